@@ -1,0 +1,160 @@
+"""Lettering in the one open font: shaped by HarfBuzz, so that every machine measures and prints it alike.
+
+Texts are normalised to NFC and ligatures are off, so that a glyph stands for one character. Heights are the height of a
+capital or a figure, in millimetres, as drawing standards give them.
+"""
+
+from __future__ import annotations
+
+import itertools
+import unicodedata
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from pathlib import Path
+
+import fontpkg_noto_sans
+import numpy as np
+import uharfbuzz
+
+from patterns.affine import Affine, Points
+from patterns.curve import Curve
+
+FONT_NAME = "Noto Sans"
+UNITS_PER_EM = 1000
+CAP_HEIGHT = 0.714
+"""Height of a capital or a figure over the font size: sCapHeight 714 of 1000 in the font's OS/2 table."""
+DESCENT = 0.22
+"""How far letters reach under the base line, over the font size."""
+
+_FEATURES = {"liga": False, "clig": False}
+
+
+@dataclass(frozen=True, slots=True)
+class Glyph:
+    """One glyph of a line of text, in font units (1000 to the em); ``text`` are the characters it stands for."""
+
+    number: int
+    advance: int
+    offset: tuple[int, int]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Shaped:
+    """A line of text ready to set: ``size`` is the font size and ``width`` the length of the line, in mm.
+
+    ``missing`` are the characters that the font lacks.
+    """
+
+    glyphs: tuple[Glyph, ...]
+    size: float
+    width: float
+    missing: tuple[str, ...] = ()
+
+
+def font_path() -> Path:
+    """The font file, as its package carries it."""
+    return next((Path(fontpkg_noto_sans.ROOT) / "files").glob("NotoSans[[]*.ttf"))
+
+
+@cache
+def font_face() -> uharfbuzz.Face:
+    """The font, opened once; its default instance is Regular."""
+    return uharfbuzz.Face(uharfbuzz.Blob.from_file_path(str(font_path())))
+
+
+@cache
+def _font() -> uharfbuzz.Font:
+    return uharfbuzz.Font(font_face())
+
+
+@lru_cache(maxsize=4096)
+def _glyphs(text: str) -> tuple[Glyph, ...]:
+    buffer = uharfbuzz.Buffer()
+    buffer.add_str(text)
+    buffer.guess_segment_properties()
+    uharfbuzz.shape(_font(), buffer, _FEATURES)
+    infos, places = buffer.glyph_infos, buffer.glyph_positions
+    starts = [*sorted({info.cluster for info in infos}), len(text)]
+    following = dict(itertools.pairwise(starts))
+    glyphs, told = [], set()
+    for info, place in zip(infos, places, strict=True):
+        stands_for = "" if info.cluster in told else text[info.cluster : following[info.cluster]]
+        told.add(info.cluster)
+        glyphs.append(Glyph(info.codepoint, place.x_advance, (place.x_offset, place.y_offset), stands_for))
+    return tuple(glyphs)
+
+
+def shape(text: str, height: float) -> Shaped:
+    """Sets ``text`` with capitals ``height`` mm high."""
+    glyphs = _glyphs(unicodedata.normalize("NFC", text))
+    size = height / CAP_HEIGHT
+    width = sum(glyph.advance for glyph in glyphs) * size / UNITS_PER_EM
+    return Shaped(glyphs, size, width, tuple(glyph.text for glyph in glyphs if glyph.number == 0 and glyph.text))
+
+
+def outlines(text: str, height: float) -> list[Curve]:
+    """The letters as closed curves (mm), base line at y = 0, beginning at x = 0; to be filled by the non-zero rule."""
+    shaped = shape(text, height)
+    scale, curves, pen_x = shaped.size / UNITS_PER_EM, [], 0
+    for glyph in shaped.glyphs:
+        place = Affine.translation((pen_x + glyph.offset[0]) * scale, glyph.offset[1] * scale) @ Affine.scaling(scale)
+        curves += [contour.transformed(place) for contour in _contours(glyph.number)]
+        pen_x += glyph.advance
+    return curves
+
+
+@lru_cache(maxsize=1024)
+def _contours(glyph: int) -> tuple[Curve, ...]:
+    """The contours of a glyph in font units, as closed curves."""
+    pen = _ContourPen()
+    _font().draw_glyph_with_pen(glyph, pen)
+    return tuple(pen.contours)
+
+
+class _ContourPen:
+    """Collects contours; quadratic curves are raised to cubic ones, which is exact."""
+
+    def __init__(self) -> None:
+        self.contours: list[Curve] = []
+        self._beziers: list[list[tuple[float, float]]] = []
+        self._here = (0.0, 0.0)
+        self._first = (0.0, 0.0)
+
+    def moveTo(self, point: tuple[float, float]) -> None:
+        self._here = self._first = point
+
+    def lineTo(self, point: tuple[float, float]) -> None:
+        if point != self._here:
+            self._beziers.append([self._here, _toward(self._here, point), _toward(point, self._here), point])
+        self._here = point
+
+    def qCurveTo(self, handle: tuple[float, float], point: tuple[float, float]) -> None:
+        a, b = _between(self._here, handle, 2 / 3), _between(point, handle, 2 / 3)
+        self._beziers.append([self._here, a, b, point])
+        self._here = point
+
+    def curveTo(self, a: tuple[float, float], b: tuple[float, float], point: tuple[float, float]) -> None:
+        self._beziers.append([self._here, a, b, point])
+        self._here = point
+
+    def closePath(self) -> None:
+        self.lineTo(self._first)
+        if self._beziers:
+            self.contours.append(Curve(_array(self._beziers)))
+        self._beziers = []
+
+    endPath = closePath
+
+
+def _between(start: tuple[float, float], end: tuple[float, float], share: float) -> tuple[float, float]:
+    return start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share
+
+
+def _toward(start: tuple[float, float], end: tuple[float, float]) -> tuple[float, float]:
+    return _between(start, end, 1 / 3)
+
+
+def _array(beziers: list[list[tuple[float, float]]]) -> Points:
+
+    return np.array(beziers, dtype=np.float64)

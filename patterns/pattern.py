@@ -1,0 +1,99 @@
+"""The full-size drawing of one part or board: strokes with roles, and labels. Every output is made from this value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+from patterns.curve import Curve
+from patterns.outline import Outline
+
+
+class Role(str, Enum):
+    """What a stroke is for; it settles the line's width and dashes (ISO 128), and its group in a file."""
+
+    CUT = "cut"
+    """The line to cut to: wide, continuous."""
+    CENTRE = "centre"
+    """Centre lines and centre marks: narrow, long-dashed short-dashed chain."""
+    MARK = "mark"
+    """Station marks, lines to transfer to the wood: narrow, continuous."""
+    HIDDEN = "hidden"
+    """Outline of something behind; "do not cut": narrow, dashed."""
+    BLANK = "blank"
+    """The straight blank round the cut line, where it differs from it: narrow, dash with two short dashes."""
+    GLUE = "glue"
+    """Glue lines: narrow, long dashes."""
+    DIMENSION = "dimension"
+    """Dimension and leader lines with their ends: narrow, continuous."""
+    GRAIN = "grain"
+    """The grain arrow: narrow, continuous."""
+    REFERENCE = "reference"
+    """Straight reference edges and ticks that lay a pattern on its board: narrow, continuous."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Stroke:
+    """One line of the drawing, in the part's coordinates (mm). ``key`` says where it comes from ("edges.top")."""
+
+    role: Role
+    curve: Curve
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """A line of text at a point of the part (mm): ``at`` is the middle of its box, ``angle`` radians counter-clockwise.
+
+    ``height`` is the height of a figure in mm (at least 3.5 for figures that are worked to). ``key`` names the label and
+    stays the same while sizes change. The writer of sheets may shift it a little so that it lies whole on one sheet,
+    clear of lines.
+    """
+
+    key: str
+    text: str
+    at: tuple[float, float]
+    height: float = 3.5
+    angle: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Dimension:
+    """A measured distance between two far points of the drawing, to be proved with a rule after taping (mm)."""
+
+    key: str
+    text: str
+    start: tuple[float, float]
+    end: tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Pattern:
+    """The drawing of a part or of one board of it.
+
+    ``title_block`` are the lines that must survive the scissors (piece, part, "outside face up", quantity, wood and thickness,
+    date to write in): whoever lays the drawing out puts them inside ``outline``. ``grain`` is the arrow's direction (radians).
+    """
+
+    name: str
+    slug: str
+    part: str
+    outline: Outline
+    strokes: tuple[Stroke, ...]
+    labels: tuple[Label, ...]
+    title_block: tuple[str, ...]
+    grain: float
+    notes: tuple[str, ...] = ()
+    symmetrical_about_x: float | None = None
+    """x of the upright line that the outline mirrors in, if it does (mm)."""
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """(least x, least y, greatest x, greatest y) of all strokes, in mm."""
+        boxes = [stroke.curve.bounds for stroke in self.strokes]
+        return (
+            min(b[0] for b in boxes),
+            min(b[1] for b in boxes),
+            max(b[2] for b in boxes),
+            max(b[3] for b in boxes),
+        )
