@@ -85,6 +85,12 @@ def _glyphs(text: str) -> tuple[Glyph, ...]:
     return tuple(glyphs)
 
 
+@lru_cache(maxsize=1024)
+def own_advance(glyph: int) -> int:
+    """A glyph's advance in the font, before kerning, in font units."""
+    return int(_font().get_glyph_h_advance(glyph))
+
+
 def shape(text: str, height: float) -> Shaped:
     """Sets ``text`` with capitals ``height`` mm high."""
     glyphs = _glyphs(unicodedata.normalize("NFC", text))

@@ -1,0 +1,149 @@
+"""Writing a page's content stream: lines in whole draw units and real text.
+
+Text is coded by glyph number, with the numbers of the whole font, so that a page's bytes do not depend on which other
+letters the job happens to use.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from patterns.lettering import Shaped, own_advance, shape
+from tiling.units import UNITS_PER_MM, UNITS_PER_POINT, to_units
+
+WIDE = to_units(0.3)
+"""The cut line: ISO 128 wide, thin enough that a saw can split it."""
+NARROW = to_units(0.15)
+"""All other lines: half of wide."""
+
+FONT_RESOURCE = "/F"
+
+_QUARTERS = {0: (1, 0), 1: (0, 1), 2: (-1, 0), 3: (0, -1)}
+
+
+class Content:
+    """A page's content being written; points are whole draw units from ``corner``, a point of the page in units."""
+
+    def __init__(self, corner: tuple[int, int] = (0, 0)) -> None:
+        self.parts: list[str] = [f"q {_decimal(1 / UNITS_PER_POINT)} 0 0 {_decimal(1 / UNITS_PER_POINT)} "]
+        self.parts.append(f"{_decimal(corner[0] / UNITS_PER_POINT)} {_decimal(corner[1] / UNITS_PER_POINT)} cm 1 J 1 j\n")
+        self.glyphs: dict[int, str] = {}
+        self._width = 0
+        self._fingerprint: tuple[int, int] | None = None
+
+    # ---------------------------------------------------------------- lines
+
+    def width(self, units: int) -> None:
+        """The width of the lines that follow."""
+        if units != self._width:
+            self.parts.append(f"{units} w\n")
+            self._width = units
+
+    def clip(self, x0: int, y0: int, x1: int, y1: int) -> None:
+        """From here to ``unclip`` nothing outside the rectangle is shown."""
+        self.parts.append(f"q {x0} {y0} {x1 - x0} {y1 - y0} re W n\n")
+
+    def unclip(self) -> None:
+        """Ends ``clip``; the line width of before holds again."""
+        self.parts.append("Q\n")
+        self._width = 0
+
+    def raw(self, operators: str) -> None:
+        """Operators as they are."""
+        self.parts.append(operators)
+
+    def line(self, x0: int, y0: int, x1: int, y1: int) -> None:
+        """One straight line."""
+        self.parts.append(f"{x0} {y0} m {x1} {y1} l S\n")
+
+    def lines(self, pairs: Iterable[Sequence[int]]) -> None:
+        """Several straight lines (x0, y0, x1, y1) in one stroke."""
+        path = "".join(f"{a} {b} m {c} {d} l\n" for a, b, c, d in pairs)
+        if path:
+            self.parts.append(path + "S\n")
+
+    def rectangle(self, x0: int, y0: int, x1: int, y1: int) -> None:
+        """The outline of a rectangle."""
+        self.parts.append(f"{x0} {y0} {x1 - x0} {y1 - y0} re S\n")
+
+    def circle(self, x: int, y: int, radius: int) -> None:
+        """A circle in four Béziers (handles of 4/3 (sqrt 2 - 1))."""
+        k, r = round(radius * 0.5522847498), radius
+        self.parts.append(
+            f"{x + r} {y} m {x + r} {y + k} {x + k} {y + r} {x} {y + r} c "
+            f"{x - k} {y + r} {x - r} {y + k} {x - r} {y} c {x - r} {y - k} {x - k} {y - r} {x} {y - r} c "
+            f"{x + k} {y - r} {x + r} {y - k} {x + r} {y} c h S\n"
+        )
+
+    # ---------------------------------------------------------------- text
+
+    def text(
+        self, x: float, y: float, text: str, height_mm: float, *, angle: float = 0.0, anchor: str = "start"
+    ) -> float:
+        """A line of text with its base line at (x, y), capitals ``height_mm`` high; returns its width in units.
+
+        ``anchor`` is the part of the line that stands at x: start, middle or end.
+        """
+        shaped = shape(text, height_mm)
+        width = shaped.width * UNITS_PER_MM
+        back = {"start": 0.0, "middle": width / 2, "end": width}[anchor]
+        cos, sin = _direction(angle)
+        x, y = x - back * cos, y - back * sin
+        size = round(shaped.size * UNITS_PER_MM)
+        turned = f"{_decimal(cos)} {_decimal(sin)} {_decimal(-sin)} {_decimal(cos)} {round(x)} {round(y)} Tm"
+        self.parts.append(f"BT {FONT_RESOURCE} {size} Tf {turned} {self._shown(shaped)} ET\n")
+        return width
+
+    def _shown(self, shaped: Shaped) -> str:
+        """The operator that shows the glyphs, with the differences from their own advances (kerning)."""
+        runs: list[str] = []
+        codes = ""
+        for glyph in shaped.glyphs:
+            self.glyphs.setdefault(glyph.number, glyph.text)
+            codes += f"{glyph.number:04X}"
+            kern = own_advance(glyph.number) - glyph.advance
+            if kern:
+                runs.append(f"<{codes}>{kern}")
+                codes = ""
+        if codes:
+            runs.append(f"<{codes}>")
+        return "[" + "".join(runs) + "] TJ"
+
+    def begin_fingerprint(self) -> None:
+        """What is written from here to ``end_fingerprint`` does not count towards the digest."""
+        self._fingerprint = (len(self.parts), -1)
+
+    def end_fingerprint(self) -> None:
+        """Ends what ``begin_fingerprint`` began."""
+        if self._fingerprint:
+            self._fingerprint = (self._fingerprint[0], len(self.parts))
+
+    # ---------------------------------------------------------------- done
+
+    def bytes(self) -> bytes:
+        """The whole stream."""
+        return ("".join(self.parts) + "Q").encode("ascii")
+
+    def hashed(self) -> bytes:
+        """The stream without the fingerprint's own text."""
+        start, end = self._fingerprint or (0, 0)
+        return ("".join(self.parts[:start] + self.parts[end:]) + "Q").encode("ascii")
+
+
+def text_width(text: str, height_mm: float) -> float:
+    """The width of a line of text in draw units."""
+    return shape(text, height_mm).width * UNITS_PER_MM
+
+
+def _direction(angle: float) -> tuple[float, float]:
+    quarter = round(angle / (math.pi / 2))
+    if abs(angle - quarter * math.pi / 2) < 1e-9:
+        return _QUARTERS[quarter % 4]
+    return math.cos(angle), math.sin(angle)
+
+
+def _decimal(value: float) -> str:
+    """A number with at most eight decimals, no exponent and no -0."""
+    text = f"{value:.8f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text

@@ -1,0 +1,113 @@
+"""The form of a sheet: where on the page the pattern's window lies, how far it overlaps, what the rim is for.
+
+From the paper's edge inwards: the margin that the printer can't reach; at the left and at the bottom a band for the
+sheet's own words and check bars, which the scissors take off; the window, through which a piece of the pattern is seen.
+Neighbouring windows share the overlap. The seam runs along its middle: what lies between the seams is the sheet's core.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from patterns.errors import PatternError
+from tiling.paper import Paper
+from tiling.units import POINTS_PER_MM, UNITS_PER_MM, UNITS_PER_POINT, Json, to_units
+
+Orientation = Literal["portrait", "landscape"]
+
+BAND_MM = 8.0
+"""Room for a line of words and a check bar."""
+DEFAULT_MARGIN_MM = 6.35
+"""1/4 in: what desktop printers reach on all sides (common practice); an older inkjet's deeper bottom margin takes some of
+the band, nothing of the pattern."""
+DEFAULT_OVERLAP_MM = 10.0
+LEAST_OVERLAP_MM = 5.0
+LEAST_WINDOW_MM = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class SheetForm:
+    """Paper, its orientation, margin and overlap (mm), and what follows from them in draw units."""
+
+    paper: Paper
+    orientation: Orientation = "portrait"
+    margin_mm: float = DEFAULT_MARGIN_MM
+    overlap_mm: float = DEFAULT_OVERLAP_MM
+    grid_mm: float = 1.0
+    """Steps from sheet to sheet are whole multiples of this, so that proof distances come out in whole divisions."""
+
+    @property
+    def page_mm(self) -> tuple[float, float]:
+        """(width, height) of the page as it is read."""
+        width, height = self.paper.width_mm, self.paper.height_mm
+        return (height, width) if self.orientation == "landscape" else (width, height)
+
+    @property
+    def page_points(self) -> tuple[float, float]:
+        """(width, height) of the page in points, unrounded."""
+        width, height = self.page_mm
+        return width * POINTS_PER_MM, height * POINTS_PER_MM
+
+    @property
+    def overlap(self) -> int:
+        """The strip two neighbours share, in units; even, so that the seam halves it."""
+        return 2 * to_units(self.overlap_mm / 2)
+
+    @property
+    def corner(self) -> tuple[int, int]:
+        """The window's lower-left corner on the page, in units; whole points."""
+        inset = math.ceil((self.margin_mm + BAND_MM) * POINTS_PER_MM) * UNITS_PER_POINT
+        return inset, inset
+
+    @property
+    def step(self) -> tuple[int, int]:
+        """(across, up) from one sheet's window to the next one's, in units: the size of a core."""
+        width, height = self.page_mm
+        return self._step(width), self._step(height)
+
+    def _step(self, page_mm: float) -> int:
+        room_mm = page_mm - self.margin_mm - self.corner[0] / UNITS_PER_MM - self.overlap / UNITS_PER_MM
+        return to_units(math.floor(room_mm / self.grid_mm + 1e-9) * self.grid_mm)
+
+    @property
+    def window(self) -> tuple[int, int]:
+        """(width, height) of the window in units: a core and half an overlap all round."""
+        across, up = self.step
+        return across + self.overlap, up + self.overlap
+
+    def to_json(self) -> Json:
+        """For the record that a printed job carries."""
+        return {
+            "paper": [self.paper.name, self.paper.width_mm, self.paper.height_mm],
+            "orientation": self.orientation,
+            "margin_mm": self.margin_mm,
+            "overlap_mm": self.overlap_mm,
+            "grid_mm": self.grid_mm,
+        }
+
+    @classmethod
+    def from_json(cls, value: Json) -> SheetForm:
+        """What ``to_json`` wrote. Raises PatternError where it makes no sense."""
+        name, width, height = value["paper"]
+        orientation: Orientation = "landscape" if value["orientation"] == "landscape" else "portrait"
+        paper = Paper(str(name), float(width), float(height))
+        return checked(cls(paper, orientation, value["margin_mm"], value["overlap_mm"], value["grid_mm"]))
+
+
+def checked(form: SheetForm) -> SheetForm:
+    """The form itself, if a pattern can be printed on it. Raises PatternError with what would do."""
+    if form.margin_mm < 0:
+        raise PatternError.of("--margin", "a margin can't be negative; 6 mm (1/4 in) suits most printers")
+    if form.overlap_mm < LEAST_OVERLAP_MM:
+        raise PatternError.of("--overlap", "an overlap under 5 mm holds no tape and no marks; 10 mm (3/8 in) is usual")
+    width, height = form.paper.width_mm, form.paper.height_mm
+    room = min(width, height) - 2 * form.margin_mm - BAND_MM - form.overlap_mm
+    if room < LEAST_WINDOW_MM:
+        raise PatternError.of(
+            "--margin, --overlap",
+            f"on {form.paper.name} paper, {room:.4g} mm of each sheet would be left for the pattern; "
+            f"{LEAST_WINDOW_MM:.0f} mm is the least",
+        )
+    return form

@@ -1,0 +1,71 @@
+"""Papers by name or by size."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+from patterns import formula
+from patterns.errors import PatternError
+
+_INCH = 25.4
+
+_NAMED = {
+    # ISO 216:2007, A series, in mm
+    "A5": (148.0, 210.0),
+    "A4": (210.0, 297.0),
+    "A3": (297.0, 420.0),
+    "A2": (420.0, 594.0),
+    # ANSI/ASME Y14.1 A and B, and US office sizes
+    "letter": (8.5 * _INCH, 11.0 * _INCH),
+    "legal": (8.5 * _INCH, 14.0 * _INCH),
+    "tabloid": (11.0 * _INCH, 17.0 * _INCH),
+}
+
+LEAST_SIDE_MM = 100.0
+MOST_SIDE_MM = 14400 / 72.0 * _INCH
+"""14,400 units a side: the limit of common PDF viewers (ISO 32000-1, annex C), 5.08 m."""
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A sheet of paper, upright: ``width_mm`` is never more than ``height_mm``."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+
+
+def names() -> tuple[str, ...]:
+    """The papers that have a name."""
+    return tuple(_NAMED)
+
+
+def paper(text: str, units: Literal["in", "mm", "cm"] = "mm") -> Paper:
+    """The paper named ``text``, or of the size ``W x H`` (a bare number is in ``units``).
+
+    Raises PatternError with the names to choose from.
+    """
+    for name, (width, height) in _NAMED.items():
+        if name.lower() == text.strip().lower():
+            return Paper(name, width, height)
+    sides = re.split(r"\s*[x×]\s*", text.strip().lower())
+    if len(sides) != 2:
+        known = ", ".join(_NAMED)
+        raise PatternError.of("--paper", f'"{text}" is not a known paper: one of {known}, or a size like "12 in x 18 in"')
+    width, height = sorted(_side(side, sides, units) for side in sides)
+    if width < LEAST_SIDE_MM or height > MOST_SIDE_MM:
+        raise PatternError.of("--paper", f'"{text}": each side must be between 100 mm and 5.08 m')
+    return Paper(f"{width:.4g} x {height:.4g} mm", width, height)
+
+
+def _side(text: str, both: list[str], units: Literal["in", "mm", "cm"]) -> float:
+    """One side in mm; a unit after the second alone holds for both, as people write it."""
+    unit = re.search(r"(mm|cm|in|\")\s*$", both[1])
+    if unit and not re.search(r"[a-z\"']", text):
+        text += " " + unit.group(1)
+    try:
+        return formula.evaluate(text, wanted="length", units=units, names={}).value
+    except formula.FormulaError as error:
+        raise PatternError.of("--paper", str(error)) from error

@@ -1,0 +1,197 @@
+"""The drawing as integers: strokes cut where they cross the sheets' windows, every control point rounded once.
+
+Two sheets that share a stretch of line draw the same integers, so they can't disagree; and a sheet that a change does not
+touch keeps its integers, so it need not be printed again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from patterns.affine import Affine
+from patterns.pattern import Role, Stroke
+from tiling.lattice import Lattice
+from tiling.units import UNITS_PER_MM, Flags, Integers, Reals, to_units
+
+ROLES = tuple(Role)
+"""Lines are drawn in this order; a segment's role is its index here."""
+
+GROWN = to_units(1.0)
+"""Lines are cut 1 mm outside the windows, where the cut is not seen."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Lines:
+    """Strokes in draw units before rounding: Béziers (n, 4, 2), whether each is straight, and its role."""
+
+    beziers: Reals
+    straight: Flags
+    role: Integers
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Segments:
+    """The integer drawing: control points (n, 4, 2) in draw units, whether each is straight, and its role.
+
+    Each runs upward, or to the right where it is level, whichever way it was drawn.
+    """
+
+    points: Integers
+    straight: Flags
+    role: Integers
+
+    def __len__(self) -> int:
+        return len(self.points)
+
+    def taken(self, index: Integers | Flags) -> Segments:
+        """Those at ``index``."""
+        return Segments(self.points[index], self.straight[index], self.role[index])
+
+
+def lines_of(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
+    """The strokes under the map from the part (mm) to the drawing (units), in pieces that turn back in neither axis."""
+    beziers: list[Reals] = []
+    straight: list[Flags] = []
+    role: list[Integers] = []
+    for stroke in strokes:
+        array = stroke.curve.beziers
+        beziers.append(array)
+        straight.append(_straight(array))
+        role.append(np.full(len(array), ROLES.index(stroke.role)))
+    if not beziers:
+        return Lines(np.zeros((0, 4, 2)), np.zeros(0, dtype=bool), np.zeros(0, dtype=np.int64))
+    drawn = Lines(to_drawing.apply(np.concatenate(beziers)), np.concatenate(straight), np.concatenate(role))
+    return _cut(drawn, *_turning_points(drawn.beziers))
+
+
+def map_to_drawing(turn: int, correction: Affine) -> Affine:
+    """From the part (mm) to the drawing (units): turned by 0 or 90 degrees, then corrected for the printer."""
+    quarter = Affine(0.0, 1.0, -1.0, 0.0, 0.0, 0.0) if turn == 90 else Affine()
+    return Affine.scaling(UNITS_PER_MM) @ correction @ quarter
+
+
+def segments_of(lines: Lines, lattice: Lattice) -> Segments:
+    """The lines cut at the lattice's windows and rounded."""
+    half = lattice.form.overlap // 2 + GROWN
+    for axis in (0, 1):
+        step, phase = lattice.form.step[axis], lattice.phase[axis]
+        for offset in (phase - half, phase + half):
+            lines = _cut(lines, *_line_crossings(lines, axis, offset, step))
+    points = np.rint(lines.beziers).astype(np.int64)
+    moves = (points != points[:, :1]).any(axis=(1, 2))
+    points, straight, role = points[moves], lines.straight[moves], lines.role[moves]
+    down = (points[:, 3, 1] < points[:, 0, 1]) | (
+        (points[:, 3, 1] == points[:, 0, 1]) & (points[:, 3, 0] < points[:, 0, 0])
+    )
+    points[down] = points[down, ::-1]
+    points[straight, 1], points[straight, 2] = points[straight, 0], points[straight, 3]
+    order = np.lexsort((*points.reshape(-1, 8).T[::-1], straight, role))
+    return Segments(points[order], straight[order], role[order])
+
+
+def _straight(beziers: Reals) -> Flags:
+    """Which Béziers are straight lines, within float noise of their size."""
+    chord = beziers[:, 3] - beziers[:, 0]
+    rel = beziers - beziers[:, :1]
+    off = np.abs(rel[..., 0] * chord[:, None, 1] - rel[..., 1] * chord[:, None, 0]).max(axis=1)
+    along = np.einsum("nki,ni->nk", rel, chord)
+    ahead = (np.diff(along, axis=1) >= -1e-9).all(axis=1)
+    size = np.hypot(chord[:, 0], chord[:, 1])
+    result: Flags = (off <= 1e-9 * np.maximum(size, 1e-9)) & ahead
+    return result
+
+
+def _turning_points(b: Reals) -> tuple[Integers, Reals]:
+    """(index of the Bézier, parameter) of every place where one turns back in x or y: the roots of its derivative."""
+    d = np.diff(b, axis=1)
+    a2, a1, a0 = d[:, 0] - 2 * d[:, 1] + d[:, 2], 2 * (d[:, 1] - d[:, 0]), d[:, 0]
+    root = a1 * a1 - 4 * a2 * a0
+    with np.errstate(divide="ignore", invalid="ignore"):
+        q = -0.5 * (a1 + np.copysign(np.sqrt(root), a1))
+        t = np.stack([q / a2, a0 / q], axis=-1)
+    inside = np.isfinite(t) & (t > 1e-9) & (t < 1 - 1e-9)
+    where = np.nonzero(inside)
+    return where[0], t[where]
+
+
+def _line_crossings(lines: Lines, axis: int, offset: int, step: int) -> tuple[Integers, Reals]:
+    """(index of the Bézier, parameter) where one crosses a line at ``offset + k * step`` of the axis.
+
+    The Béziers turn back nowhere, so that each line is crossed once at the most.
+    """
+    start, end = lines.beziers[:, 0, axis], lines.beziers[:, 3, axis]
+    low, high = np.minimum(start, end), np.maximum(start, end)
+    first = np.floor((low - offset) / step).astype(np.int64) + 1
+    count = np.maximum(np.ceil((high - offset) / step).astype(np.int64) - first, 0)
+    index = np.repeat(np.arange(len(count)), count)
+    nth = np.arange(len(index)) - np.repeat(np.cumsum(count) - count, count)
+    value = offset + step * (first[index] + nth).astype(np.float64)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        t = (value - start[index]) / (end[index] - start[index])
+    bent = ~lines.straight[index]
+    if bent.any():
+        t[bent] = solve_monotone(lines.beziers[index[bent], :, axis], value[bent])
+    return index, t
+
+
+def solve_monotone(coordinate: Reals, value: Reals) -> Reals:
+    """Where a cubic Bézier in one coordinate (n, 4), nowhere turning back, takes ``value`` (n,): bisection, 52 halvings."""
+    low, high = np.zeros(len(value)), np.ones(len(value))
+    rising = coordinate[:, 3] > coordinate[:, 0]
+    for _ in range(52):
+        t = 0.5 * (low + high)
+        below = (evaluate(coordinate, t) < value) == rising
+        low, high = np.where(below, t, low), np.where(below, high, t)
+    result: Reals = 0.5 * (low + high)
+    return result
+
+
+def evaluate(coordinate: Reals, t: Reals) -> Reals:
+    """One coordinate (n, 4) of cubic Béziers at ``t`` (n,)."""
+    v = 1.0 - t
+    result: Reals = (
+        v**3 * coordinate[:, 0]
+        + 3 * v * v * t * coordinate[:, 1]
+        + 3 * v * t * t * coordinate[:, 2]
+        + t**3 * coordinate[:, 3]
+    )
+    return result
+
+
+def _cut(lines: Lines, index: Integers, t: Reals) -> Lines:
+    """The lines with Bézier ``index[k]`` cut at parameter ``t[k]``, for every k; order kept."""
+    inside = (t > 1e-9) & (t < 1 - 1e-9)
+    if not inside.any():
+        return lines
+    index, t = index[inside], t[inside]
+    every = np.arange(len(lines.beziers))
+    order = np.lexsort((np.r_[np.zeros(len(every)), t], np.r_[every, index]))
+    piece = np.r_[every, index][order]
+    start = np.r_[np.zeros(len(every)), t][order]
+    last = np.r_[piece[1:] != piece[:-1], True]
+    end = np.where(last, 1.0, np.r_[start[1:], 1.0])
+    keep = end - start > 1e-9
+    piece, start, end = piece[keep], start[keep], end[keep]
+    return Lines(_between(lines.beziers[piece], start, end), lines.straight[piece], lines.role[piece])
+
+
+def _between(b: Reals, start: Reals, end: Reals) -> Reals:
+    """The stretch of each Bézier between two parameters, by its blossom; whole Béziers stay as they are."""
+
+    def blossom(u: Reals, v: Reals, w: Reals) -> Reals:
+        u, v, w = u[:, None], v[:, None], w[:, None]
+        p = [b[:, k] + (b[:, k + 1] - b[:, k]) * u for k in range(3)]
+        q = [p[k] + (p[k + 1] - p[k]) * v for k in range(2)]
+        result: Reals = q[0] + (q[1] - q[0]) * w
+        return result
+
+    cut = np.stack(
+        [blossom(start, start, start), blossom(start, start, end), blossom(start, end, end), blossom(end, end, end)],
+        axis=1,
+    )
+    whole = (start == 0.0) & (end == 1.0)
+    cut[whole] = b[whole]
+    return cut
