@@ -1,0 +1,1 @@
+"""One module a command: ``describe`` adds its words and options, ``run`` does it."""

@@ -1,0 +1,164 @@
+"""The command ``curvewright``: finds the command's module, runs it, and turns what went wrong into words and a status.
+
+Exit status: 0 done; 1 the pattern file or the request is wrong; 2 the command line is wrong; 3 the machine failed us.
+"""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+import importlib
+import importlib.util
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NoReturn, Protocol
+
+from cli import terminal
+
+COMMANDS = {
+    "check": "say how a pattern file is read: sizes, parts, curves, warnings",
+    "patterns": "draw each part full size, as SVG files",
+    "sheets": "lay the parts out on sheets of paper to print and tape, as one PDF",
+    "reprint": "after a change, print again only the sheets that differ",
+    "shop": "show the shop's machines, bits and habits that are in force",
+    "schema": "print the JSON Schema of the pattern file, for editors",
+}
+"""Each command and what it does; its module is ``cli.commands.<name>``, imported only when it is asked for."""
+
+ABOUT = "Full-size patterns for curved and slope-sided woodwork, on sheets that tape together true to size."
+
+EPILOG = """\
+example:  curvewright sheets cradle.toml -o cradle.pdf
+
+'curvewright COMMAND --help' explains a command. FILE is a pattern file, or a PDF
+made by 'curvewright sheets' (it carries the pattern file it was made from)."""
+
+
+class CommandModule(Protocol):
+    """What a command's module offers."""
+
+    def describe(self, parser: argparse.ArgumentParser) -> None:
+        """Adds the command's words and options to its parser."""
+
+    def run(self, arguments: argparse.Namespace) -> None:
+        """Does it; raises CurvewrightError where it can't."""
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that takes no abbreviations, uses no colour and keeps paragraphs as they are written."""
+
+    def __init__(self, **options: object) -> None:
+        options.setdefault("formatter_class", argparse.RawDescriptionHelpFormatter)
+        super().__init__(allow_abbrev=False, **options)  # type: ignore[arg-type]
+        self.color = False  # Python 3.14 colours help unless told not to
+
+    def error(self, message: str) -> NoReturn:
+        """One line of what is wrong, one of where help is; exit status 2."""
+        self.exit(2, f"{self.prog}: {message}\nTry '{self.prog} --help'.\n")
+
+
+class ShowVersion(argparse.Action):
+    """``--version``; asks for the installed version only when it is wanted."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
+        from importlib import metadata  # late: slow to import
+
+        print(f"curvewright {metadata.version('curvewright')}")
+        parser.exit()
+
+
+def run(argv: Sequence[str] | None = None) -> int:
+    """The console command. Returns its exit status; ``argv`` is without the program's name."""
+    terminal.prepare()
+    words = list(sys.argv[1:] if argv is None else argv)
+    try:
+        return _run(words)
+    except SystemExit as exit_:
+        return exit_.code if isinstance(exit_.code, int) else 2
+    except KeyboardInterrupt:
+        terminal.say("stopped")
+        return 130
+    except BrokenPipeError:
+        terminal.abandon_output()
+        return 0
+    except Exception as error:
+        return _explain(error)
+
+
+def _run(words: list[str]) -> int:
+    _check_house()
+    name = words[0] if words else ""
+    if name and not name.startswith("-") and name not in COMMANDS:
+        near = difflib.get_close_matches(name, COMMANDS, n=1)
+        hint = f"; did you mean '{near[0]}'?" if near else f"; the commands are {', '.join(COMMANDS)}"
+        Parser(prog="curvewright").error(f"there is no command '{name}'{hint}")
+    parser = _parser(name)
+    if not words:
+        parser.print_help()
+        return 0
+    arguments = parser.parse_args(words)
+    _module(name).run(arguments)
+    sys.stdout.flush()
+    return 0
+
+
+def _parser(name: str) -> argparse.ArgumentParser:
+    parser = Parser(prog="curvewright", description=ABOUT, epilog=EPILOG)
+    parser.add_argument("--version", action=ShowVersion, nargs=0, help="show the version and stop")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    for command, what in COMMANDS.items():
+        child = commands.add_parser(command, help=what, description=f"{what[0].upper()}{what[1:]}.")
+        if command == name:
+            _module(name).describe(child)
+    return parser
+
+
+def _module(name: str) -> CommandModule:
+    module: CommandModule = importlib.import_module(f"cli.commands.{name}")
+    return module
+
+
+def _check_house() -> None:
+    """The three packages have plain names; makes sure that no stranger's package of such a name is in the way."""
+    home = Path(__file__).resolve().parents[1]
+    for package in ("patterns", "tiling"):
+        spec = importlib.util.find_spec(package)
+        place = Path(spec.origin).resolve().parents[1] if spec is not None and spec.origin else None
+        if place != home:
+            from patterns.errors import MachineError
+
+            raise MachineError(
+                f"another Python package named '{package}' is in the way ({place}); "
+                "install curvewright in a virtual environment of its own"
+            )
+
+
+def _explain(error: Exception) -> int:
+    """Says what went wrong on standard error; returns the exit status."""
+    if os.environ.get("CURVEWRIGHT_DEBUG"):
+        import traceback  # late: for whoever works on Curvewright
+
+        traceback.print_exception(error)
+    from cli import cairo
+    from patterns.errors import CurvewrightError, PatternError
+
+    if isinstance(error, PatternError):
+        terminal.say(*error.lines())
+        return error.exit_status
+    if isinstance(error, CurvewrightError):
+        terminal.say(str(error))
+        return error.exit_status
+    if cairo.is_missing(error):
+        terminal.say(cairo.what_to_type())
+    elif isinstance(error, MemoryError):
+        terminal.say("this machine ran out of memory")
+    elif isinstance(error, OSError):
+        terminal.say(f"the machine failed: {error}")
+    else:
+        terminal.say(
+            f"something went wrong inside Curvewright ({type(error).__name__}: {error})",
+            "That is a fault of ours: please report it with the pattern file. CURVEWRIGHT_DEBUG=1 shows where it was.",
+        )
+    return 3

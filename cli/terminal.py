@@ -1,0 +1,68 @@
+"""The two streams: results on standard output, everything said about them on standard error. No colour at all."""
+
+from __future__ import annotations
+
+import codecs
+import os
+import sys
+import time
+from io import TextIOWrapper
+
+_PLAIN = {"≈": "~", "≤": "<=", "≥": ">=", "→": "->", "−": "-", "–": "-", "…": "...", "′": "'", "″": '"', "√": "sqrt"}
+
+
+def _in_plain_letters(error: UnicodeError) -> tuple[str, int]:
+    """For consoles that can't show a character: what a typewriter would put there."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    return "".join(_PLAIN.get(c, "?") for c in error.object[error.start : error.end]), error.end
+
+
+def prepare() -> None:
+    """Makes both streams safe for any text, whatever the console's encoding."""
+    codecs.register_error("curvewright", _in_plain_letters)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="curvewright")
+
+
+def say(*lines: str) -> None:
+    """Puts lines on standard error."""
+    for line in lines:
+        print(line, file=sys.stderr)
+
+
+def warn(lines: list[str]) -> None:
+    """Puts warnings on standard error, one a line."""
+    say(*(f"warning: {line}" for line in lines))
+
+
+def abandon_output() -> None:
+    """The reader of our output went away (``| head``): no more is written, and Python's last flush is kept quiet."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+class Progress:
+    """One line that says how far a long job is, on a terminal only, and only once it has taken a while."""
+
+    PATIENCE_S = 0.7
+
+    def __init__(self, what: str) -> None:
+        self._what = what
+        self._begun = time.monotonic()
+        self._shown = 0
+        self._on = sys.stderr.isatty()
+
+    def __call__(self, done: int, of: int) -> None:
+        """Says that ``done`` of ``of`` steps are behind us."""
+        if not self._on or (time.monotonic() - self._begun < self.PATIENCE_S and not self._shown):
+            return
+        line = f"{self._what}: {done} of {of}"
+        print("\r" + line.ljust(self._shown), end="", file=sys.stderr, flush=True)
+        self._shown = len(line)
+
+    def finish(self) -> None:
+        """Wipes the line."""
+        if self._shown:
+            print("\r" + " " * self._shown + "\r", end="", file=sys.stderr, flush=True)
+            self._shown = 0
