@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
@@ -18,13 +19,17 @@ from patterns.affine import Affine, Points
 JOIN_MM = 1e-9
 """Ends nearer than this are the same point: float noise of a metre-long drawing, far under any tolerance."""
 
+CLOSED_MM = 1e-6
+"""Ends this near are joined where curves are chained or closed: far under what any tool can follow."""
+
 ARC_STEP = math.pi / 8
 """An arc is drawn in pieces of at most this angle (22.5 degrees). The published radial error of a cubic,
 2/27 sin(θ/4)^6 / cos(θ/4)^2 of the radius (Goldapp 1991), is then 6.7e-8: 0.0007 mm at ten metres."""
 
-# Gauss-Legendre on [0, 1]; 24 nodes settle the length of any half-turn piece to 1e-10 of itself.
+# Gauss-Legendre on [0, 1]. Pieces are halved until 24 nodes and two times 24 agree, so that a cusp is met too.
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(24)
 _NODES, _WEIGHTS = (_NODES + 1.0) / 2.0, _WEIGHTS / 2.0
+_MOST_HALVINGS = 40
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,14 +87,14 @@ class Curve:
 
     @classmethod
     def chain(cls, curves: Iterable[Curve]) -> Curve:
-        """One curve of several, each starting where the one before it ends (within ``JOIN_MM``).
+        """One curve of several, each starting where the one before it ends (within ``CLOSED_MM``).
 
         Raises ValueError where there is a gap.
         """
         pieces = [curve.beziers for curve in curves]
         joined = np.concatenate(pieces)
         gaps = np.abs(joined[1:, 0] - joined[:-1, 3]).max(axis=1, initial=0.0)
-        if gaps.size and gaps.max() > 1e-6:
+        if gaps.size and gaps.max() > CLOSED_MM:
             raise ValueError(f"the curves leave a gap of {gaps.max():.3g} mm")
         joined = joined.copy()
         joined[1:, 0] = joined[:-1, 3]
@@ -110,7 +115,7 @@ class Curve:
     @property
     def is_closed(self) -> bool:
         """Whether it ends where it starts."""
-        return bool(np.abs(self.start - self.end).max() <= 1e-6)
+        return bool(np.abs(self.start - self.end).max() <= CLOSED_MM)
 
     def closed_up(self) -> Curve:
         """The same curve with its last point set exactly on its first. Raises ValueError if they are apart."""
@@ -165,16 +170,43 @@ class Curve:
         result: Points = (1.0 - u) * d[..., 0, :] + u * d[..., 1, :]
         return result
 
+    def tangent(self, t: float | Points) -> Points:
+        """The unit vector along the curve at ``t``, shape (..., 2), towards greater t.
+
+        Where the derivative vanishes it is the direction in which the curve leaves, or at the end of a piece arrives.
+        A piece that is only a point has the tangent (0, 0). At a joint it is that of the piece which starts there.
+        """
+        b, u = self._piece(t)
+        legs = np.diff(b, axis=-2)
+        size = np.abs(legs).max(axis=(-2, -1))[..., None]
+        small = 1e-9 * size
+        towards = self.derivative(t)
+        bend, jerk = self.second_derivative(t), 6.0 * np.diff(b, n=3, axis=-2)[..., 0, :]
+        sign = np.where(u >= 1.0, -1.0, 1.0)
+        for other in (bend * sign, jerk):
+            towards = np.where(np.hypot(towards[..., :1], towards[..., 1:]) > small, towards, other)
+        length = np.hypot(towards[..., :1], towards[..., 1:])
+        result: Points = np.divide(towards, length, out=np.zeros_like(towards), where=length > 0.0)
+        return result
+
     # ---------------------------------------------------------------- measured
 
     def piece_lengths(self) -> Points:
-        """The length of each Bézier, shape (n,), in millimetres; each in halves, so that a cusp is met."""
-        halves = np.concatenate([_subdivided(self.beziers, 0.5)[0], _subdivided(self.beziers, 0.5)[1]], axis=0)
-        d = 3.0 * np.diff(halves, axis=1)
-        u = _NODES[:, None, None]
-        speed = (1 - u) ** 2 * d[None, :, 0] + 2 * u * (1 - u) * d[None, :, 1] + u * u * d[None, :, 2]
-        lengths: Points = _WEIGHTS @ np.hypot(speed[..., 0], speed[..., 1])
-        return lengths[: len(self)] + lengths[len(self) :]
+        """The length of each Bézier, shape (n,), in millimetres, to about 1e-11 of itself."""
+        result = np.zeros(len(self))
+        owner, beziers = np.arange(len(self)), self.beziers
+        whole = _quadrature(beziers)
+        for depth in range(_MOST_HALVINGS):
+            low, high = halved(beziers)
+            halves = np.stack([_quadrature(low), _quadrature(high)])
+            settled = np.abs(halves.sum(axis=0) - whole) <= 1e-12 * halves.sum(axis=0) + 1e-13
+            settled |= depth == _MOST_HALVINGS - 1
+            np.add.at(result, owner[settled], halves.sum(axis=0)[settled])
+            if settled.all():
+                break
+            owner, beziers = np.tile(owner[~settled], 2), np.concatenate([low[~settled], high[~settled]])
+            whole = halves[:, ~settled].ravel()
+        return result
 
     @cached_property
     def length(self) -> float:
@@ -225,7 +257,7 @@ class Curve:
         """The stretches between the given parameters, in order; parameters at either end are passed over."""
         cuts = sorted({float(t) for t in parameters if JOIN_MM < t < len(self) - JOIN_MM})
         edges = [0.0, *cuts, float(len(self))]
-        return [self.between(a, b) for a, b in zip(edges, edges[1:], strict=False) if b - a > JOIN_MM]
+        return [self.between(a, b) for a, b in pairwise(edges) if b - a > JOIN_MM]
 
     def flattened(self, tolerance_mm: float) -> Points:
         """Points on the curve whose chords stray at most ``tolerance_mm`` from it, shape (m, 2).
@@ -238,6 +270,20 @@ class Curve:
         counts = np.maximum(1, np.ceil(np.sqrt(worst / (8.0 * tolerance_mm)))).astype(int)
         t = np.concatenate([k + np.arange(n) / n for k, n in enumerate(counts)])
         return np.vstack([self.point(t), self.end[None]])
+
+
+def halved(beziers: Points) -> tuple[Points, Points]:
+    """The first and second halves of Béziers (n, 4, 2)."""
+    return _subdivided(beziers, 0.5)
+
+
+def _quadrature(beziers: Points) -> Points:
+    """The lengths of Béziers (n, 4, 2) by one Gauss-Legendre sum each."""
+    d = 3.0 * np.diff(beziers, axis=1)
+    u = _NODES[:, None, None]
+    speed = (1 - u) ** 2 * d[None, :, 0] + 2 * u * (1 - u) * d[None, :, 1] + u * u * d[None, :, 2]
+    lengths: Points = _WEIGHTS @ np.hypot(speed[..., 0], speed[..., 1])
+    return lengths
 
 
 def _subdivided(beziers: Points, u: float) -> tuple[Points, Points]:

@@ -1,0 +1,354 @@
+"""Where Béziers meet each other: pairs of pieces are halved until only one crossing or one contact is left in each.
+
+Pairs are parted by separating lines through their control points, so that curves that touch along a line of sight
+leave only a few pairs alive at each halving. What is left is settled by Newton's method: on the crossing where the
+two pass through each other, on the place where they run side by side where they touch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from patterns.affine import Points
+from patterns.bernstein import Rows, derivative, product, roots, value_and_slope
+from patterns.curve import JOIN_MM, Curve, halved
+
+Mask = NDArray[np.bool_]
+Meetings = tuple[Rows, Points, Points]
+"""Numbers of pairs, and the places in [0, 1] on the first and on the second Bézier of each."""
+Step = Callable[[Points, Points, Points, Points], tuple[Points, Points]]
+
+ALONG_MM = 1e-7
+"""Pieces that share two points and stay this near between them run along each other."""
+
+SMALLEST_MM = 1e-6
+"""Halving ends at pieces of this size: only cusps get so far."""
+
+MOST_PAIRS = 20_000
+"""Halving ends when so many pairs are alive: the curves are as good as one for a stretch."""
+
+SAME_RUN = 1e-3
+"""Meetings further apart in parameter than this are never one contact."""
+
+
+def boxes(beziers: Points) -> tuple[Points, Points]:
+    """The lower left and upper right corners of the boxes round each Bézier's control points, shapes (n, 2)."""
+    return beziers.min(axis=1), beziers.max(axis=1)
+
+
+def points_at(beziers: Points, u: Points) -> Points:
+    """The point of each Bézier (n, 4, 2) at its own ``u`` in [0, 1], shape (n, 2)."""
+    return value_and_slope(beziers.swapaxes(1, 2), np.stack([u, u], axis=1))[0]
+
+
+def _cross(a: Points, b: Points) -> Points:
+    result: Points = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+    return result
+
+
+def _dot(a: Points, b: Points) -> Points:
+    result: Points = (a * b).sum(axis=-1)
+    return result
+
+
+def meetings(first: Points, second: Points) -> Meetings:
+    """Where ``first[k]`` meets ``second[k]``, for arrays of Béziers (n, 4, 2): (k, place on first, place on second).
+
+    One contact may come back several times, from neighbouring halves; :func:`merged` makes it one.
+    """
+    near = np.flatnonzero(_may_meet(first, second))
+    pair, t, u = _ends_on_the_other(first[near], second[near])
+    along = _run_along(first[near], second[near], pair, t, u)
+    inner, inner_t, inner_u = _halving(first[near[~along]], second[near[~along]])
+    pair, inner = near[pair], near[~along][inner]
+    return np.concatenate([pair, inner]), np.concatenate([t, inner_t]), np.concatenate([u, inner_u])
+
+
+def _may_meet(first: Points, second: Points) -> Mask:
+    """False where a line parts the control points of the two: upright, level, or along or square to a chord."""
+    chords = np.stack([first[:, 3] - first[:, 0], second[:, 3] - second[:, 0]], axis=1)
+    size = np.hypot(chords[..., 0], chords[..., 1])[..., None]
+    chords = chords / np.where(size > 0.0, size, 1.0)
+    square = np.stack([-chords[..., 1], chords[..., 0]], axis=2)
+    level = np.broadcast_to(np.eye(2), (len(first), 2, 2))
+    axes = np.concatenate([level, chords, square], axis=1)
+    here = np.einsum("nkd,npd->nkp", axes, first - first[:, :1])
+    there = np.einsum("nkd,npd->nkp", axes, second - first[:, :1])
+    apart = np.maximum(here.min(axis=2) - there.max(axis=2), there.min(axis=2) - here.max(axis=2))
+    return np.all(apart <= JOIN_MM, axis=1)
+
+
+def _ends_on_the_other(first: Points, second: Points) -> Meetings:
+    """The meetings at an end of either Bézier: (pair, place on first, place on second)."""
+    found = []
+    for turned in (False, True):
+        one, other = (second, first) if turned else (first, second)
+        for end in (0.0, 1.0):
+            pair, place = _point_on(one[:, 3 if end else 0], other)
+            ends = np.full(len(pair), end)
+            found.append((pair, place, ends) if turned else (pair, ends, place))
+    pair, t, u = (np.concatenate(column) for column in zip(*found, strict=True))
+    return pair, t, u
+
+
+def _point_on(points: Points, beziers: Points, tolerance: float = JOIN_MM) -> tuple[Rows, Points]:
+    """Which points lie on their Béziers, and where: (row, place); the places are ends or roots of (P - q)·P'."""
+    low, high = boxes(beziers)
+    rows = np.flatnonzero(((points >= low - tolerance) & (points <= high + tolerance)).all(axis=1))
+    relative = (beziers[rows] - points[rows, None]).swapaxes(1, 2)
+    found, place = roots(product(relative, derivative(relative)).sum(axis=1))
+    count = np.arange(len(rows))
+    found = np.concatenate([found, count, count])
+    place = np.concatenate([place, np.zeros(len(rows)), np.ones(len(rows))])
+    away = points_at(beziers[rows[found]], place) - points[rows[found]]
+    on = np.hypot(away[:, 0], away[:, 1]) <= tolerance
+    return rows[found[on]], place[on]
+
+
+def _run_along(first: Points, second: Points, pair: Rows, t: Points, u: Points) -> Mask:
+    """Which pairs share a whole stretch, given the meetings at their ends.
+
+    Two polynomial curves that coincide anywhere do so until one of them ends, so the stretch has meetings at both ends.
+    """
+    along = np.zeros(len(first), dtype=np.bool_)
+    order = np.lexsort((t, pair))
+    pair, t = pair[order], t[order]
+    if not len(pair):
+        return along
+    numbers, start = np.unique(pair, return_index=True)
+    stop = np.append(start[1:], len(pair)) - 1
+    low, high = t[start], t[stop]
+    long = high - low > JOIN_MM
+    numbers, low, high = numbers[long], low[long], high[long]
+    every = np.ones(len(numbers), dtype=np.bool_)
+    for fraction in (0.15, 0.35, 0.5, 0.65, 0.85):
+        points = points_at(first[numbers], low + fraction * (high - low))
+        rows, _ = _point_on(points, second[numbers], ALONG_MM)
+        on = np.zeros(len(numbers), dtype=np.bool_)
+        on[rows] = True
+        every &= on
+    along[numbers[every]] = True
+    return along
+
+
+def _halving(first: Points, second: Points) -> Meetings:
+    """The meetings inside the pairs: (pair, place on first, place on second)."""
+    pair = np.arange(len(first))
+    a, b = first, second
+    t, u = np.zeros(len(pair)), np.zeros(len(pair))
+    width = 1.0
+    found: list[Meetings] = []
+    while len(pair):
+        alive = _may_meet(a, b)
+        pair, a, b, t, u = pair[alive], a[alive], b[alive], t[alive], u[alive]
+        settled, x, y, met = _crossed_once(a, b)
+        found.append((pair[met], t[met] + width * x[met], u[met] + width * y[met]))
+        last = ~settled & (_is_last(a, b) | (len(pair) > MOST_PAIRS))
+        x, y, met = _touching(a[last], b[last])
+        found.append((pair[last][met], t[last][met] + width * x[met], u[last][met] + width * y[met]))
+        go_on = ~settled & ~last
+        width *= 0.5
+        pair, a, b, t, u = _quarters(pair[go_on], a[go_on], b[go_on], t[go_on], u[go_on], width)
+    if not found:
+        return pair, t, u
+    pair, t, u = (np.concatenate(column) for column in zip(*found, strict=True))
+    on_both = (np.abs(t - 0.5) <= 0.5 + JOIN_MM) & (np.abs(u - 0.5) <= 0.5 + JOIN_MM)
+    return pair[on_both], np.clip(t[on_both], 0.0, 1.0), np.clip(u[on_both], 0.0, 1.0)
+
+
+def _quarters(
+    pair: Rows, a: Points, b: Points, t: Points, u: Points, width: float
+) -> tuple[Rows, Points, Points, Points, Points]:
+    """Each pair as the four pairs of its halves."""
+    a_low, a_high = halved(a)
+    b_low, b_high = halved(b)
+    return (
+        np.tile(pair, 4),
+        np.concatenate([a_low, a_low, a_high, a_high]),
+        np.concatenate([b_low, b_high, b_low, b_high]),
+        np.concatenate([t, t, t + width, t + width]),
+        np.concatenate([u, u + width, u, u + width]),
+    )
+
+
+def _turn(beziers: Points) -> Points:
+    """A bound on how far each Bézier's tangent strays from its chord (radians); pi where it has no chord."""
+    chord = (beziers[:, 3] - beziers[:, 0])[:, None]
+    legs: Points = np.diff(beziers, axis=1)
+    angles = np.abs(np.arctan2(_cross(chord, legs), _dot(chord, legs)))
+    angles = np.where((legs == 0.0).all(axis=2), 0.0, angles)
+    return np.where((chord == 0.0).all(axis=(1, 2)), np.pi, angles.max(axis=1))
+
+
+def _is_last(a: Points, b: Points) -> Mask:
+    """Whether both Béziers are straight within ``JOIN_MM``, or both no more than specks."""
+    bend = np.maximum(*(np.abs(np.diff(x, n=2, axis=1)).max(axis=(1, 2)) for x in (a, b)))
+    size = np.maximum(*(np.ptp(x, axis=1).max(axis=1) for x in (a, b)))
+    last: Mask = (bend <= JOIN_MM) | (size <= SMALLEST_MM)
+    return last
+
+
+def _crossed_once(a: Points, b: Points) -> tuple[Mask, Points, Points, Mask]:
+    """Pairs that cross at most once, settled by Newton's method: (settled, place on a, place on b, met).
+
+    Where the chords' angle is more than twice what the tangents turn, the two can't meet again; a pair whose steps
+    don't settle is left to be halved.
+    """
+    chord_a, chord_b = a[:, 3] - a[:, 0], b[:, 3] - b[:, 0]
+    angle = np.arctan2(np.abs(_cross(chord_a, chord_b)), np.abs(_dot(chord_a, chord_b)))
+    once = angle > 2.0 * (_turn(a) + _turn(b))
+    x, y, gap = _newton(a[once], b[once], _step_to_crossing)
+    margin = JOIN_MM
+    inside = (x >= -margin) & (x <= 1.0 + margin) & (y >= -margin) & (y <= 1.0 + margin)
+    settled, met = once.copy(), once.copy()
+    settled[once] = (gap <= JOIN_MM) | ~inside
+    met[once] = (gap <= JOIN_MM) & inside
+    place_a, place_b = np.zeros(len(a)), np.zeros(len(a))
+    place_a[once], place_b[once] = x, y
+    return settled, place_a, place_b, met
+
+
+def _touching(a: Points, b: Points) -> tuple[Points, Points, Mask]:
+    """Pairs too nearly parallel, or too small, to tell a crossing: (place on a, place on b, met).
+
+    The place is where the two run side by side, or failing that where they cross.
+    """
+    x, y, gap = _newton(a, b, _step_to_contact)
+    other_x, other_y, other_gap = _newton(a, b, _step_to_crossing)
+    bad = (gap > JOIN_MM) | (np.maximum(np.abs(x - 0.5), np.abs(y - 0.5)) > 1.0)
+    x, y, gap = np.where(bad, other_x, x), np.where(bad, other_y, y), np.where(bad, other_gap, gap)
+    met = (gap <= 2.0 * JOIN_MM) & (np.maximum(np.abs(x - 0.5), np.abs(y - 0.5)) <= 1.0)
+    return x, y, met
+
+
+def _newton(a: Points, b: Points, step: Step) -> tuple[Points, Points, Points]:
+    """Eight steps from the middle of both: (place on a, place on b, the gap left in mm)."""
+    x = y = np.full(len(a), 0.5)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        for _ in range(8):
+            dx, dy = step(a, b, x, y)
+            x = np.clip(x + np.nan_to_num(dx), -1.0, 2.0)
+            y = np.clip(y + np.nan_to_num(dy), -1.0, 2.0)
+    gap = points_at(a, x) - points_at(b, y)
+    return x, y, np.hypot(gap[:, 0], gap[:, 1])
+
+
+def _with_derivatives(beziers: Points, u: Points) -> tuple[Points, Points, Points]:
+    """Points, first and second derivatives of each Bézier at its own ``u``."""
+    rows, at = beziers.swapaxes(1, 2), np.stack([u, u], axis=1)
+    point, first = value_and_slope(rows, at)
+    _, second = value_and_slope(derivative(rows), at)
+    return point, first, second
+
+
+def _step_to_crossing(a: Points, b: Points, x: Points, y: Points) -> tuple[Points, Points]:
+    """Newton's step for A(x) = B(y)."""
+    p, dp, _ = _with_derivatives(a, x)
+    q, dq, _ = _with_derivatives(b, y)
+    gap, det = q - p, _cross(dp, dq)
+    return _cross(gap, dq) / det, _cross(gap, dp) / det
+
+
+def _step_to_contact(a: Points, b: Points, x: Points, y: Points) -> tuple[Points, Points]:
+    """Newton's step for parallel tangents with nothing but sideways between: A' x B' = 0 and (A - B)·A' = 0."""
+    p, dp, ddp = _with_derivatives(a, x)
+    q, dq, ddq = _with_derivatives(b, y)
+    f, g = _cross(dp, dq), _dot(p - q, dp)
+    fx, fy = _cross(ddp, dq), _cross(dp, ddq)
+    gx, gy = _dot(dp, dp) + _dot(p - q, ddp), -_dot(dq, dp)
+    det = fx * gy - fy * gx
+    return (g * fy - f * gy) / det, (f * gx - g * fx) / det
+
+
+def double_points(beziers: Points) -> Meetings:
+    """Where single Béziers pass a point twice: (row, smaller place, greater place), from the closed form.
+
+    For P = a t³ + b t² + c t + d, P(t) = P(s) with t ≠ s asks a (S² - Q) + b S + c = 0 of S = t + s and Q = t s. A
+    straight Bézier that doubles back is given by one point of what it covers twice.
+    """
+    b0, b1, b2, b3 = (beziers[:, k] for k in range(4))
+    a, b, c = b3 - 3 * b2 + 3 * b1 - b0, 3 * (b2 - 2 * b1 + b0), 3 * (b1 - b0)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        total = -_cross(a, c) / _cross(a, b)
+        times = total * total + (_dot(a, b) * total + _dot(a, c)) / _dot(a, a)
+        half = 0.5 * np.sqrt(total * total - 4.0 * times)
+    with np.errstate(invalid="ignore"):
+        first, second = 0.5 * total - half, 0.5 * total + half
+        inside = (first >= 0.0) & (second <= 1.0) & (second - first > 1e-6)
+        rows = np.flatnonzero(inside)
+        apart = points_at(beziers[rows], first[rows]) - points_at(beziers[rows], second[rows])
+    rows = rows[np.hypot(apart[:, 0], apart[:, 1]) <= 1e-6]
+    back_rows, back_first, back_second = _doubled_back(beziers)
+    return (
+        np.concatenate([rows, back_rows]),
+        np.concatenate([first[rows], back_first]),
+        np.concatenate([second[rows], back_second]),
+    )
+
+
+def _doubled_back(beziers: Points) -> Meetings:
+    """For each straight Bézier that runs back over itself: (row, a place before its turn, the same point after it)."""
+    found: list[tuple[int, float, float]] = []
+    span = np.abs(beziers - beziers[:, :1]).max(axis=2).argmax(axis=1)
+    for row, bezier in enumerate(beziers):
+        relative = bezier - bezier[0]
+        size = float(np.hypot(*relative[span[row]]))
+        if size <= JOIN_MM or np.abs(_cross(relative, relative[span[row]])).max() > JOIN_MM * size:
+            continue
+        found.extend((row, *places) for places in _turns_back(_dot(relative, relative[span[row]] / size)))
+    table = np.array(found, dtype=np.float64).reshape(-1, 3)
+    return table[:, 0].astype(np.intp), table[:, 1], table[:, 2]
+
+
+def _turns_back(along: Points) -> list[tuple[float, float]]:
+    """The ends of the stretches that a polynomial (its coefficients) covers twice, one for each turn."""
+    _, turns = roots(derivative(along)[None])
+    stops = np.unique(np.concatenate([[0.0], turns, [1.0]]))
+    values, _ = value_and_slope(along[None], stops)
+    result = []
+    for k in range(1, len(stops) - 1):
+        before, after = values[k - 1] - values[k], values[k + 1] - values[k]
+        if before * after <= 0.0 or min(abs(before), abs(after)) <= JOIN_MM:
+            continue
+        nearer = k - 1 if abs(before) <= abs(after) else k + 1
+        _, same = roots((along - values[nearer])[None], touching=JOIN_MM)
+        low, high = (stops[k], stops[k + 1]) if nearer < k else (stops[k - 1], stops[k])
+        same = same[(same >= low) & (same <= high)]
+        if len(same):
+            first, second = sorted((float(stops[nearer]), float(same[0])))
+            result.append((first, second))
+    return result
+
+
+def merged(curve: Curve, other: Curve, t: Points, u: Points) -> list[tuple[float, float]]:
+    """The meetings (parameters on both curves) in order, each contact once, at its best place."""
+    t, u = (np.where(np.abs(x - np.round(x)) <= JOIN_MM, np.round(x), x) for x in (t, u))
+    groups: list[list[tuple[float, float]]] = []
+    for x, y in sorted(zip(t.tolist(), u.tolist(), strict=True)):
+        for group in reversed(groups):
+            if any(_same_contact(curve, other, (x, y), known) for known in group):
+                group.append((x, y))
+                break
+        else:
+            groups.append([(x, y)])
+    return sorted(min(group, key=lambda place: _doubt(curve, other, place)) for group in groups)
+
+
+def _same_contact(curve: Curve, other: Curve, place: tuple[float, float], known: tuple[float, float]) -> bool:
+    """Whether two meetings are one: at one point, or the curves touch all the way between."""
+    (t, u), (x, y) = place, known
+    if abs(t - x) > SAME_RUN or abs(u - y) > SAME_RUN:
+        return False
+    if np.abs(curve.point(t) - curve.point(x)).max() <= ALONG_MM:
+        return True
+    middle, tangent = 0.5 * (t + x), curve.derivative(0.5 * (t + x))
+    gap = curve.point(middle) - other.point(0.5 * (u + y))
+    return bool(abs(_cross(gap, tangent)) <= 4.0 * JOIN_MM * np.hypot(*tangent))
+
+
+def _doubt(curve: Curve, other: Curve, place: tuple[float, float]) -> tuple[bool, float]:
+    """Orders the candidates for one contact: joints first, then the smallest gap."""
+    return not any(x.is_integer() for x in place), float(np.hypot(*(curve.point(place[0]) - other.point(place[1]))))

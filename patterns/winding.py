@@ -1,0 +1,91 @@
+"""How often a closed curve runs round a point, from exact roots."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from patterns.affine import Points
+from patterns.bernstein import derivative, roots, value_and_slope
+from patterns.curve import Curve
+
+HALVINGS = 60
+AT_ONCE = 400_000
+"""Pairs of a point and a stretch looked at together; keeps the memory of a large question small."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Winding:
+    """A closed curve cut into stretches that only rise or only fall, ready to be asked about points."""
+
+    beziers: Points
+    """The Bézier that each stretch is part of, shape (m, 4, 2)."""
+    low_u: Points
+    """Where on its Bézier each stretch has its lower end, and its upper."""
+    high_u: Points
+    low_y: Points
+    high_y: Points
+    box: Points
+    """Least and greatest x of each stretch, with its Bézier's inner handles reckoned in: shape (m, 2)."""
+    direction: NDArray[np.int_]
+    """1 where it rises, -1 where it falls."""
+
+    @classmethod
+    def of(cls, curve: Curve) -> Winding:
+        """Cuts ``curve`` (closed, or taken as closed by its chord) at its level places."""
+        beziers = curve.beziers
+        if not np.array_equal(curve.start, curve.end):
+            beziers = np.concatenate([beziers, np.linspace(curve.end, curve.start, 4)[None]])
+        row, u = roots(derivative(beziers[:, :, 1]))
+        row = np.concatenate([np.repeat(np.arange(len(beziers)), 2), row])
+        u = np.concatenate([np.tile([0.0, 1.0], len(beziers)), u])
+        order = np.lexsort((u, row))
+        row, u = row[order], u[order]
+        y = value_and_slope(beziers[row, :, 1], u)[0]
+        y = np.where(u == 0.0, beziers[row, 0, 1], np.where(u == 1.0, beziers[row, 3, 1], y))
+        k = np.flatnonzero((row[1:] == row[:-1]) & (y[1:] != y[:-1]))
+        rises = y[k + 1] > y[k]
+        low, high = np.where(rises, k, k + 1), np.where(rises, k + 1, k)
+        x = beziers[row[k], :, 0]
+        box = np.stack([x.min(axis=1), x.max(axis=1)], axis=1)
+        return cls(beziers[row[k]], u[low], u[high], y[low], y[high], box, np.where(rises, 1, -1))
+
+    def around(self, points: Points) -> NDArray[np.int_]:
+        """The winding number about each of the points (..., 2): 1 inside a curve that runs counter-clockwise, else 0.
+
+        The count of stretches to the right of the point that rise, less those that fall; a stretch owns its lower end,
+        so that joints count once.
+        """
+        points = np.asarray(points, dtype=np.float64)
+        flat = points.reshape(-1, 2)
+        batch = max(1, AT_ONCE // max(1, len(self.low_y)))
+        parts = [self._around(flat[k : k + batch]) for k in range(0, len(flat), batch)]
+        result = np.concatenate(parts) if parts else np.zeros(0, dtype=np.int_)
+        return result.reshape(points.shape[:-1])
+
+    def _around(self, points: Points) -> NDArray[np.int_]:
+        x, y = points[:, :1], points[:, 1:]
+        level = (self.low_y <= y) & (y < self.high_y) & (x <= self.box[:, 1])
+        right = level & (x < self.box[:, 0])
+        row, k = np.nonzero(level & ~right)
+        right[row, k] = self._x_at(k, y[row, 0]) > x[row, 0]
+        return right.astype(np.int_) @ self.direction
+
+    def _x_at(self, k: NDArray[np.intp], y: Points) -> Points:
+        """The x at which each stretch reaches the height y: halving and Newton's steps between its ends."""
+        low, high = self.low_u[k], self.high_u[k]
+        rows = self.beziers[k]
+        u = 0.5 * (low + high)
+        for _ in range(HALVINGS if len(k) else 0):
+            value, slope = value_and_slope(rows[..., 1], u)
+            low, high = np.where(value <= y, u, low), np.where(value <= y, high, u)
+            with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+                newton = u - (value - y) / slope
+            between = (newton - low) * (newton - high) < 0.0
+            following = np.where(between, newton, 0.5 * (low + high))
+            step, u = np.abs(following - u), following
+            if (step <= 4e-16).all():
+                break
+        return value_and_slope(rows[..., 0], u)[0]
