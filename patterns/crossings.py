@@ -12,7 +12,8 @@ import numpy as np
 from patterns.affine import Points
 from patterns.bernstein import Rows, derivative, product, roots
 from patterns.curve import CLOSED_MM, JOIN_MM, Curve
-from patterns.meetings import Mask, boxes, double_points, meetings, merged
+from patterns.loops import double_points
+from patterns.meetings import Mask, boxes, meetings, merged
 
 SHORT_RUN = 1e-3
 """Roots nearer than this in parameter are one contact, if the curve stays on the line between them."""

@@ -105,12 +105,14 @@ class Curve:
     @property
     def start(self) -> Points:
         """The first point, shape (2,)."""
-        return self.beziers[0, 0]
+        point: Points = self.beziers[0, 0]
+        return point
 
     @property
     def end(self) -> Points:
         """The last point, shape (2,)."""
-        return self.beziers[-1, 3]
+        point: Points = self.beziers[-1, 3]
+        return point
 
     @property
     def is_closed(self) -> bool:

@@ -44,12 +44,12 @@ def points_at(beziers: Points, u: Points) -> Points:
     return value_and_slope(beziers.swapaxes(1, 2), np.stack([u, u], axis=1))[0]
 
 
-def _cross(a: Points, b: Points) -> Points:
+def cross(a: Points, b: Points) -> Points:
     result: Points = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
     return result
 
 
-def _dot(a: Points, b: Points) -> Points:
+def dot(a: Points, b: Points) -> Points:
     result: Points = (a * b).sum(axis=-1)
     return result
 
@@ -78,7 +78,8 @@ def _may_meet(first: Points, second: Points) -> Mask:
     here = np.einsum("nkd,npd->nkp", axes, first - first[:, :1])
     there = np.einsum("nkd,npd->nkp", axes, second - first[:, :1])
     apart = np.maximum(here.min(axis=2) - there.max(axis=2), there.min(axis=2) - here.max(axis=2))
-    return np.all(apart <= JOIN_MM, axis=1)
+    meet: Mask = (apart <= JOIN_MM).all(axis=1)
+    return meet
 
 
 def _ends_on_the_other(first: Points, second: Points) -> Meetings:
@@ -178,7 +179,7 @@ def _turn(beziers: Points) -> Points:
     """A bound on how far each Bézier's tangent strays from its chord (radians); pi where it has no chord."""
     chord = (beziers[:, 3] - beziers[:, 0])[:, None]
     legs: Points = np.diff(beziers, axis=1)
-    angles = np.abs(np.arctan2(_cross(chord, legs), _dot(chord, legs)))
+    angles = np.abs(np.arctan2(cross(chord, legs), dot(chord, legs)))
     angles = np.where((legs == 0.0).all(axis=2), 0.0, angles)
     return np.where((chord == 0.0).all(axis=(1, 2)), np.pi, angles.max(axis=1))
 
@@ -198,7 +199,7 @@ def _crossed_once(a: Points, b: Points) -> tuple[Mask, Points, Points, Mask]:
     don't settle is left to be halved.
     """
     chord_a, chord_b = a[:, 3] - a[:, 0], b[:, 3] - b[:, 0]
-    angle = np.arctan2(np.abs(_cross(chord_a, chord_b)), np.abs(_dot(chord_a, chord_b)))
+    angle = np.arctan2(np.abs(cross(chord_a, chord_b)), np.abs(dot(chord_a, chord_b)))
     once = angle > 2.0 * (_turn(a) + _turn(b))
     x, y, gap = _newton(a[once], b[once], _step_to_crossing)
     margin = JOIN_MM
@@ -248,79 +249,19 @@ def _step_to_crossing(a: Points, b: Points, x: Points, y: Points) -> tuple[Point
     """Newton's step for A(x) = B(y)."""
     p, dp, _ = _with_derivatives(a, x)
     q, dq, _ = _with_derivatives(b, y)
-    gap, det = q - p, _cross(dp, dq)
-    return _cross(gap, dq) / det, _cross(gap, dp) / det
+    gap, det = q - p, cross(dp, dq)
+    return cross(gap, dq) / det, cross(gap, dp) / det
 
 
 def _step_to_contact(a: Points, b: Points, x: Points, y: Points) -> tuple[Points, Points]:
     """Newton's step for parallel tangents with nothing but sideways between: A' x B' = 0 and (A - B)·A' = 0."""
     p, dp, ddp = _with_derivatives(a, x)
     q, dq, ddq = _with_derivatives(b, y)
-    f, g = _cross(dp, dq), _dot(p - q, dp)
-    fx, fy = _cross(ddp, dq), _cross(dp, ddq)
-    gx, gy = _dot(dp, dp) + _dot(p - q, ddp), -_dot(dq, dp)
+    f, g = cross(dp, dq), dot(p - q, dp)
+    fx, fy = cross(ddp, dq), cross(dp, ddq)
+    gx, gy = dot(dp, dp) + dot(p - q, ddp), -dot(dq, dp)
     det = fx * gy - fy * gx
     return (g * fy - f * gy) / det, (f * gx - g * fx) / det
-
-
-def double_points(beziers: Points) -> Meetings:
-    """Where single Béziers pass a point twice: (row, smaller place, greater place), from the closed form.
-
-    For P = a t³ + b t² + c t + d, P(t) = P(s) with t ≠ s asks a (S² - Q) + b S + c = 0 of S = t + s and Q = t s. A
-    straight Bézier that doubles back is given by one point of what it covers twice.
-    """
-    b0, b1, b2, b3 = (beziers[:, k] for k in range(4))
-    a, b, c = b3 - 3 * b2 + 3 * b1 - b0, 3 * (b2 - 2 * b1 + b0), 3 * (b1 - b0)
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        total = -_cross(a, c) / _cross(a, b)
-        times = total * total + (_dot(a, b) * total + _dot(a, c)) / _dot(a, a)
-        half = 0.5 * np.sqrt(total * total - 4.0 * times)
-    with np.errstate(invalid="ignore"):
-        first, second = 0.5 * total - half, 0.5 * total + half
-        inside = (first >= 0.0) & (second <= 1.0) & (second - first > 1e-6)
-        rows = np.flatnonzero(inside)
-        apart = points_at(beziers[rows], first[rows]) - points_at(beziers[rows], second[rows])
-    rows = rows[np.hypot(apart[:, 0], apart[:, 1]) <= 1e-6]
-    back_rows, back_first, back_second = _doubled_back(beziers)
-    return (
-        np.concatenate([rows, back_rows]),
-        np.concatenate([first[rows], back_first]),
-        np.concatenate([second[rows], back_second]),
-    )
-
-
-def _doubled_back(beziers: Points) -> Meetings:
-    """For each straight Bézier that runs back over itself: (row, a place before its turn, the same point after it)."""
-    found: list[tuple[int, float, float]] = []
-    span = np.abs(beziers - beziers[:, :1]).max(axis=2).argmax(axis=1)
-    for row, bezier in enumerate(beziers):
-        relative = bezier - bezier[0]
-        size = float(np.hypot(*relative[span[row]]))
-        if size <= JOIN_MM or np.abs(_cross(relative, relative[span[row]])).max() > JOIN_MM * size:
-            continue
-        found.extend((row, *places) for places in _turns_back(_dot(relative, relative[span[row]] / size)))
-    table = np.array(found, dtype=np.float64).reshape(-1, 3)
-    return table[:, 0].astype(np.intp), table[:, 1], table[:, 2]
-
-
-def _turns_back(along: Points) -> list[tuple[float, float]]:
-    """The ends of the stretches that a polynomial (its coefficients) covers twice, one for each turn."""
-    _, turns = roots(derivative(along)[None])
-    stops = np.unique(np.concatenate([[0.0], turns, [1.0]]))
-    values, _ = value_and_slope(along[None], stops)
-    result = []
-    for k in range(1, len(stops) - 1):
-        before, after = values[k - 1] - values[k], values[k + 1] - values[k]
-        if before * after <= 0.0 or min(abs(before), abs(after)) <= JOIN_MM:
-            continue
-        nearer = k - 1 if abs(before) <= abs(after) else k + 1
-        _, same = roots((along - values[nearer])[None], touching=JOIN_MM)
-        low, high = (stops[k], stops[k + 1]) if nearer < k else (stops[k - 1], stops[k])
-        same = same[(same >= low) & (same <= high)]
-        if len(same):
-            first, second = sorted((float(stops[nearer]), float(same[0])))
-            result.append((first, second))
-    return result
 
 
 def merged(curve: Curve, other: Curve, t: Points, u: Points) -> list[tuple[float, float]]:
@@ -346,7 +287,7 @@ def _same_contact(curve: Curve, other: Curve, place: tuple[float, float], known:
         return True
     middle, tangent = 0.5 * (t + x), curve.derivative(0.5 * (t + x))
     gap = curve.point(middle) - other.point(0.5 * (u + y))
-    return bool(abs(_cross(gap, tangent)) <= 4.0 * JOIN_MM * np.hypot(*tangent))
+    return bool(abs(cross(gap, tangent)) <= 4.0 * JOIN_MM * np.hypot(*tangent))
 
 
 def _doubt(curve: Curve, other: Curve, place: tuple[float, float]) -> tuple[bool, float]:

@@ -28,8 +28,8 @@ Fault = Literal[
 class OutlineProblem:
     """One thing that makes an outline impossible to cut: what, and a point (x, y) in mm where it shows.
 
-    ``holes`` are the numbers (from 0) of the holes that have to do with it, the inner one first. A touch counts as a meeting: what is left
-    between has no width.
+    ``holes`` are the numbers (from 0) of the holes that have to do with it, the inner one first. A touch counts as a
+    meeting: what is left between has no width.
     """
 
     fault: Fault
@@ -120,9 +120,8 @@ class Outline:
 
     def problems(self) -> tuple[OutlineProblem, ...]:
         """Everything that makes it impossible to cut; empty for a sound outline."""
-        found = [
-            _problem("boundary meets itself", self.boundary, t) for t, _ in crossings.self_crossings(self.boundary)
-        ]
+        boundary = self.boundary
+        found = [_problem("boundary meets itself", boundary, t) for t, _ in crossings.self_crossings(boundary)]
         for k, hole in enumerate(self.holes):
             found += [_problem("hole meets itself", hole, t, k) for t, _ in crossings.self_crossings(hole)]
             meets = [_problem("hole meets boundary", hole, t, k) for t, _ in crossings.between(hole, boundary)]
