@@ -1,0 +1,89 @@
+"""Words of error messages: values as the maker wrote them, places as the maker would find them, names that are near."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+SHOWN_CHARACTERS = 60
+"""A longer text is cut short in a message; nobody reads on, and a terminal stays whole."""
+
+
+class Figure(str):
+    """A TOML float as it was written, so that ``1e400`` and ``nan`` are refused as written and not as read."""
+
+    __slots__ = ()
+
+
+def printable(text: str) -> str:
+    """The text on one line, with control characters and the like written as escapes."""
+    return "".join(f"\\u{ord(c):04x}" if is_unprintable(c) else c for c in text)
+
+
+def is_unprintable(character: str) -> bool:
+    """Whether it is a control or invisible format, a line break, half a character or an unassigned one."""
+    return unicodedata.category(character) in {"Cc", "Cf", "Cs", "Cn", "Co", "Zl", "Zp"}
+
+
+def quoted(text: str) -> str:
+    """A text as written, in quotes, cut short where it is long."""
+    shown = printable(text[: SHOWN_CHARACTERS + 1])
+    if len(shown) > SHOWN_CHARACTERS:
+        shown = shown[:SHOWN_CHARACTERS] + "..."
+    return f'"{shown}"'
+
+
+def shown(value: object) -> str:
+    """A value of a TOML file as the maker wrote it; a table or a list only by its kind."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, Figure):
+        return printable(value[:SHOWN_CHARACTERS])
+    if isinstance(value, str):
+        return quoted(value)
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list):
+        return f"a list of {len(value)}" if value else "an empty list"
+    return bare(value)
+
+
+def bare(value: object) -> str:
+    """A figure as text, without quotes. A whole number of thousands of digits is not spelled out."""
+    if isinstance(value, int) and abs(value) >= 10**SHOWN_CHARACTERS:
+        return "a number of very many digits"
+    return str(value)
+
+
+def inside(place: str, key: str) -> str:
+    """The place of ``key`` in the table at ``place``."""
+    return f"{place}, {key}" if place else key
+
+
+def named_place(place: str, name: str) -> str:
+    """The place of a table with a name of the maker's own: ``edges.bottom``."""
+    return f"{place}.{printable(name[:SHOWN_CHARACTERS])}"
+
+
+def listed(words: Iterable[str], last: str = "or") -> str:
+    """``a, b or c``."""
+    every = list(words)
+    return every[0] if len(every) == 1 else f"{', '.join(every[:-1])} {last} {every[-1]}"
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """The known word that ``word`` is most like, or None where none is like it."""
+    by_plain = {name.casefold().replace("-", "_").replace(" ", "_"): name for name in known}
+    plain = word[:SHOWN_CHARACTERS].casefold().replace("-", "_").replace(" ", "_")
+    found = get_close_matches(plain, by_plain, n=1, cutoff=0.5)
+    return by_plain[found[0]] if found else None
+
+
+def rather(word: str, known: Iterable[str]) -> str:
+    """What to write instead of an unknown word: the nearest known one, or all of them."""
+    names = list(known)
+    near = nearest(word, names)
+    if near is not None:
+        return f'the nearest is "{near}"'
+    return f"known are {listed(names, 'and')}" if names else "none is known here"
