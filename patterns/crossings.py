@@ -14,6 +14,7 @@ from patterns.bernstein import Rows, derivative, product, roots
 from patterns.curve import CLOSED_MM, JOIN_MM, Curve
 from patterns.loops import double_points
 from patterns.meetings import Mask, boxes, meetings, merged
+from patterns.tangents import real_pieces
 
 SHORT_RUN = 1e-3
 """Roots nearer than this in parameter are one contact, if the curve stays on the line between them."""
@@ -65,7 +66,7 @@ def between(curve: Curve, other: Curve) -> list[tuple[float, float]]:
     Contacts without crossing and shared end points count. Where the two run along each other, the ends of the shared
     stretch of each pair of pieces are given.
     """
-    first, second = _pieces(curve), _pieces(other)
+    first, second = real_pieces(curve), real_pieces(other)
     i, j = _boxes_meet(curve.beziers[first], other.beziers[second])
     i, j = first[i], second[j]
     pair, t, u = meetings(curve.beziers[i], other.beziers[j])
@@ -78,7 +79,7 @@ def self_crossings(curve: Curve) -> list[tuple[float, float]]:
     Neighbours' shared end points don't count, nor does the seam of a closed curve. A stretch that doubles back along
     the one before it counts, by its ends.
     """
-    real = _pieces(curve)
+    real = real_pieces(curve)
     i, j = _boxes_meet(curve.beziers[real], curve.beziers[real])
     i, j = i[i < j], j[i < j]
     pair, t, u = meetings(curve.beziers[real[i]], curve.beziers[real[j]])
@@ -144,12 +145,6 @@ def _nearest(curve: Curve, points: Points) -> tuple[Points, Points]:
     better = distance < best[row]
     best_t[row[better]], best[row[better]] = t[better], distance[better]
     return best_t, best
-
-
-def _pieces(curve: Curve) -> Rows:
-    """The numbers of the pieces that are more than a point."""
-    size = np.abs(curve.beziers - curve.beziers[:, :1]).max(axis=(1, 2))
-    return np.flatnonzero(size > JOIN_MM)
 
 
 def _boxes_meet(first: Points, second: Points) -> tuple[Rows, Rows]:

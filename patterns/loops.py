@@ -7,7 +7,11 @@ import numpy as np
 from patterns.affine import Points
 from patterns.bernstein import derivative, roots, value_and_slope
 from patterns.curve import JOIN_MM
-from patterns.meetings import Meetings, cross, dot, points_at
+from patterns.meetings import Meetings, dot, points_at
+from patterns.tangents import cross
+
+SAME_POINT = 1e-8
+"""Two places of a Bézier are one point if they are this near, as a part of its size."""
 
 
 def double_points(beziers: Points) -> Meetings:
@@ -22,12 +26,11 @@ def double_points(beziers: Points) -> Meetings:
         total = -cross(a, c) / cross(a, b)
         times = total * total + (dot(a, b) * total + dot(a, c)) / dot(a, a)
         half = 0.5 * np.sqrt(total * total - 4.0 * times)
-    with np.errstate(invalid="ignore"):
         first, second = 0.5 * total - half, 0.5 * total + half
-        inside = (first >= 0.0) & (second <= 1.0) & (second - first > 1e-6)
-        rows = np.flatnonzero(inside)
-        apart = points_at(beziers[rows], first[rows]) - points_at(beziers[rows], second[rows])
-    rows = rows[np.hypot(apart[:, 0], apart[:, 1]) <= 1e-6]
+        rows = np.flatnonzero((first >= 0.0) & (second <= 1.0) & (second - first > 100.0 * SAME_POINT))
+    apart = points_at(beziers[rows], first[rows]) - points_at(beziers[rows], second[rows])
+    size = np.ptp(beziers[rows], axis=1).max(axis=1)
+    rows = rows[np.abs(apart).max(axis=1, initial=0.0) <= SAME_POINT * size]
     back_rows, back_first, back_second = _doubled_back(beziers)
     return (
         np.concatenate([rows, back_rows]),
@@ -38,14 +41,15 @@ def double_points(beziers: Points) -> Meetings:
 
 def _doubled_back(beziers: Points) -> Meetings:
     """For each straight Bézier that runs back over itself: (row, a place before its turn, the same point after it)."""
-    found: list[tuple[int, float, float]] = []
-    span = np.abs(beziers - beziers[:, :1]).max(axis=2).argmax(axis=1)
-    for row, bezier in enumerate(beziers):
-        relative = bezier - bezier[0]
-        size = float(np.hypot(*relative[span[row]]))
-        if size <= JOIN_MM or np.abs(cross(relative, relative[span[row]])).max() > JOIN_MM * size:
-            continue
-        found.extend((row, *places) for places in _turns_back(dot(relative, relative[span[row]] / size)))
+    relative = beziers - beziers[:, :1]
+    furthest = np.abs(relative).max(axis=2).argmax(axis=1)
+    way = relative[np.arange(len(beziers)), furthest]
+    size = np.hypot(way[:, 0], way[:, 1])
+    way = way / np.where(size > 0.0, size, 1.0)[:, None]
+    straight = (size > JOIN_MM) & (np.abs(cross(relative, way[:, None])).max(axis=1) <= JOIN_MM)
+    along = dot(relative, way[:, None])
+    backs = straight & (np.diff(along, axis=1).min(axis=1) < -JOIN_MM)
+    found = [(row, *places) for row in np.flatnonzero(backs) for places in _turns_back(along[row])]
     table = np.array(found, dtype=np.float64).reshape(-1, 3)
     return table[:, 0].astype(np.intp), table[:, 1], table[:, 2]
 

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from patterns.affine import Points
 from patterns.bernstein import Rows, derivative, product, roots, value_and_slope
 from patterns.curve import JOIN_MM, Curve, halved
+from patterns.tangents import cross
 
 Mask = NDArray[np.bool_]
 Meetings = tuple[Rows, Points, Points]
@@ -44,12 +45,8 @@ def points_at(beziers: Points, u: Points) -> Points:
     return value_and_slope(beziers.swapaxes(1, 2), np.stack([u, u], axis=1))[0]
 
 
-def cross(a: Points, b: Points) -> Points:
-    result: Points = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
-    return result
-
-
 def dot(a: Points, b: Points) -> Points:
+    """a·b of vectors (..., 2)."""
     result: Points = (a * b).sum(axis=-1)
     return result
 
