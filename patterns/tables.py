@@ -7,6 +7,7 @@ field by field, along the same types.
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterator
 from typing import Any, TypeVar
 
 import msgspec
@@ -146,7 +147,7 @@ def _words(kind: Any) -> dict[str, Any]:
 def _fits(kind: Any, raw: Any) -> bool:
     """Whether a single value is of the kind."""
     if isinstance(kind, inspect.LiteralType):
-        return isinstance(raw, str) and raw in kind.values
+        return type(raw) in (str, int) and raw in kind.values
     if isinstance(kind, inspect.StrType):
         return isinstance(raw, str)
     if isinstance(kind, inspect.BoolType):
@@ -162,13 +163,19 @@ def _within(kind: inspect.IntType, raw: int) -> bool:
     return (kind.ge is None or raw >= kind.ge) and (kind.le is None or raw <= kind.le)
 
 
+def _word(choice: object) -> str:
+    """One of the values that a key may have, as it is written."""
+    return quoted(choice) if isinstance(choice, str) else str(choice)
+
+
 def _misfit(kind: Any, raw: Any, key: str) -> str:
     """What to say of a value that is of none of the kinds."""
     choices = [_plain(choice) for choice in (kind.types if isinstance(kind, inspect.UnionType) else (kind,))]
     if isinstance(raw, dict) and any(isinstance(choice, inspect.ListType) for choice in choices):
         header = key if key == "part" else f"part.{key}"
         return f"is one table; write [[{header}]] with two brackets, once for each {key}"
-    words = [str(word) for choice in choices if isinstance(choice, inspect.LiteralType) for word in choice.values]
+    literals = [choice for choice in choices if isinstance(choice, inspect.LiteralType)]
+    words = [word for choice in literals for word in choice.values if isinstance(word, str)]
     if isinstance(raw, str) and words:
         near = nearest(raw, words)
         hint = f"; the nearest is {quoted(near)}" if near else ""
@@ -190,7 +197,7 @@ def _expected(kind: Any) -> str:
 
 def _expected_one(kind: Any) -> str:
     if isinstance(kind, inspect.LiteralType):
-        return listed(quoted(str(word)) for word in kind.values)
+        return listed(map(_word, kind.values))
     if isinstance(kind, inspect.StructType):
         return f"a table {{ {', '.join(field.encode_name for field in kind.fields[:3])}, ... }}"
     if isinstance(kind, inspect.IntType):
@@ -228,3 +235,17 @@ def given_keys(table: msgspec.Struct) -> list[str]:
     """The optional keys of a table that the maker wrote, in the model's order: neither None nor false."""
     pairs = zip(table.__struct_fields__, table.__struct_encode_fields__, strict=True)
     return [key for name, key in pairs if getattr(table, name) is not None and getattr(table, name) is not False]
+
+
+def meanings(model: type[msgspec.Struct]) -> dict[tuple[str, ...], str]:
+    """What each key of a model means, by its path of keys, in the model's order; tables are gone into."""
+    return dict(_meanings(inspect.type_info(model), ()))
+
+
+def _meanings(struct: Any, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], str]]:
+    for field in struct.fields:
+        inner = (*path, field.encode_name)
+        if isinstance(_plain(field.type), inspect.StructType):
+            yield from _meanings(_plain(field.type), inner)
+        else:
+            yield inner, field.type.extra_json_schema["description"]

@@ -110,9 +110,10 @@ class Values:
     def _sign_is_right(self, given: Given, sign: Sign) -> bool:
         if sign == "any" or given.value > 0 or (sign == "not negative" and given.value == 0):
             return True
-        fault = "is 0" if given.value == 0 else "is negative"
+        plain = given.written.lstrip("+-").replace(".", "").isdigit()
+        comes_to = "" if plain else f", which is {'0' if given.value == 0 else 'negative'}"
         wanted = "more than 0" if sign == "positive" else "0 or more"
-        self.mistakes.broke(given.place, f"{given.written} {fault}; it must be {wanted}")
+        self.mistakes.broke(given.place, f"must be {wanted}, not {given.written}{comes_to}")
         return False
 
 

@@ -1,0 +1,79 @@
+"""What is true of one shop: its machines, bits, blades and habits, in millimetres and radians."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from patterns.display import Display
+from patterns.measure import Units
+
+
+@dataclass(frozen=True, slots=True)
+class TableSaw:
+    """The way the blade's top leans and how far (radians), its gauge's reading at square, its capacity and kerf (mm)."""
+
+    tilts: Literal["left", "right"]
+    most_tilt: float
+    gauge_at_square: Literal[0, 90]
+    crosscut_capacity: float
+    kerf: float
+
+
+@dataclass(frozen=True, slots=True)
+class Bit:
+    """A router bit: diameter at its wide tip (mm), and how far its flank leans from the axis (radians)."""
+
+    name: str
+    diameter: float
+    angle: float
+
+
+@dataclass(frozen=True, slots=True)
+class RoundOverBit:
+    """A round-over bit: its radius, the diameter of its bearing (mm), and the radius as the shop writes it."""
+
+    radius: float
+    bearing: float
+    written: str
+
+
+@dataclass(frozen=True, slots=True)
+class Blade:
+    """A band-saw blade: its width, the least radius that it follows (mm), its width as the shop writes it."""
+
+    width: float
+    least_radius: float
+    written: str
+
+
+@dataclass(frozen=True, slots=True)
+class Drum:
+    """A sanding drum: its diameter (mm), also as the shop writes it."""
+
+    diameter: float
+    written: str
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """One shop. Every length is in mm; ``bushings`` are outside diameters."""
+
+    table_saw: TableSaw
+    portable_saw_base_offset: float
+    router_base_offset: float
+    bushings: tuple[float, ...]
+    bits: tuple[Bit, ...]
+    round_over_bits: tuple[RoundOverBit, ...]
+    blades: tuple[Blade, ...]
+    drums: tuple[Drum, ...]
+    template_spacings: tuple[float, ...]
+    leave: float
+    fit: float
+    proud: float
+    inch_fraction: int
+    metric_step_mm: float
+
+    def display(self, units: Units) -> Display:
+        """How this shop shows figures of a file in ``units``."""
+        return Display(units, self.inch_fraction, self.metric_step_mm)
