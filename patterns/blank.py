@@ -13,7 +13,7 @@ from functools import cached_property
 from patterns.affine import Affine
 from patterns.curve import Curve
 from patterns.errors import Problem
-from patterns.piece import BlankSpec, Given
+from patterns.piece import BlankSpec
 
 LONGEST_MM = 12_000.0
 """No part is longer: beyond this the unit is far likelier wrong than the part."""
@@ -29,7 +29,7 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True)
 class Edge:
-    """One side of a blank. ``start`` and ``end`` follow its stations; ``forward`` says whether the boundary does too."""
+    """One side of a blank. ``start`` and ``end`` follow its stations; ``forward``: the boundary does too."""
 
     name: str
     start: Point
@@ -130,7 +130,11 @@ class Blank:
 
 def problems(spec: BlankSpec) -> list[Problem]:
     """What makes the blank impossible to work from: sizes that are not positive, an unlikely length, a bad polygon."""
-    found = [Problem(given.place, _not_positive(key, given)) for key, given in spec.figures if _must_be_positive(key, given)]
+    found = [
+        Problem(given.place, f"{given.written}: the blank's {key} has to be more than 0")
+        for key, given in spec.figures
+        if _must_be_positive(spec, key) and given.value <= 0.0
+    ]
     if found:
         return found
     if spec.kind == "polygon" and (words := _polygon_trouble(spec.vertices)):
@@ -145,12 +149,8 @@ def problems(spec: BlankSpec) -> list[Problem]:
     return []
 
 
-def _must_be_positive(key: str, given: Given) -> bool:
-    return key != "overhang_left" and given.value <= 0.0
-
-
-def _not_positive(key: str, given: Given) -> str:
-    return f"{given.written}: the blank's {key} has to be more than 0"
+def _must_be_positive(spec: BlankSpec, key: str) -> bool:
+    return spec.kind != "polygon" and key != "overhang_left"
 
 
 def _turns(corners: Sequence[Point]) -> list[float]:
@@ -174,8 +174,11 @@ def _polygon_trouble(corners: Sequence[Point]) -> str:
     for k in range(count):
         for m in range(k + 2, count - (k == 0)):
             if _sides_cross(corners[k], corners[k + 1], corners[m], corners[(m + 1) % count]):
-                return f"the side after vertex {k + 1} crosses the side after vertex {m + 1}: list the vertices in order round the blank"
-    area = sum(x * corners[(k + 1) % count][1] - corners[(k + 1) % count][0] * y for k, (x, y) in enumerate(corners)) / 2
+                sides = f"the side after vertex {k + 1} crosses the side after vertex {m + 1}"
+                return f"{sides}: list the vertices in order round the blank"
+    area = (
+        sum(x * corners[(k + 1) % count][1] - corners[(k + 1) % count][0] * y for k, (x, y) in enumerate(corners)) / 2
+    )
     if abs(area) < 1e-6:
         return "the vertices lie on one line: the blank has no area"
     if area < 0:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import Enum
+from enum import StrEnum
 
 from patterns.curve import Curve
 from patterns.outline import Outline
 
 
-class Role(str, Enum):
+class Role(StrEnum):
     """What a stroke is for; it settles the line's width and dashes (ISO 128), and its group in a file."""
 
     CUT = "cut"
@@ -45,9 +45,9 @@ class Stroke:
 class Label:
     """A line of text at a point of the part (mm): ``at`` is the middle of its box, ``angle`` radians counter-clockwise.
 
-    ``height`` is the height of a figure in mm (at least 3.5 for figures that are worked to). ``key`` names the label and
-    stays the same while sizes change. The writer of sheets may shift it a little so that it lies whole on one sheet,
-    clear of lines.
+    ``height`` is the height of a figure in mm (at least 3.5 for figures that are worked to). ``key`` names the label
+    and stays the same while sizes change. The writer of sheets may shift it a little so that it lies whole on one
+    sheet, clear of lines.
     """
 
     key: str
@@ -71,8 +71,9 @@ class Dimension:
 class Pattern:
     """The drawing of a part or of one board of it.
 
-    ``title_block`` are the lines that must survive the scissors (piece, part, "outside face up", quantity, wood and thickness,
-    date to write in): whoever lays the drawing out puts them inside ``outline``. ``grain`` is the arrow's direction (radians).
+    ``title_block`` are the lines that must survive the scissors (piece, part, "outside face up", quantity, wood and
+    thickness, date to write in): whoever lays the drawing out puts them inside ``outline``. ``grain`` is the arrow's
+    direction (radians). ``dimensions`` are the measurements drawn with arrows, to be proved with a rule.
     """
 
     name: str
@@ -84,6 +85,7 @@ class Pattern:
     title_block: tuple[str, ...]
     grain: float
     notes: tuple[str, ...] = ()
+    dimensions: tuple[Dimension, ...] = ()
     symmetrical_about_x: float | None = None
     """x of the upright line that the outline mirrors in, if it does (mm)."""
 

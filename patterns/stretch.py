@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
@@ -102,7 +103,7 @@ class GlueRun:
     @property
     def length(self) -> float:
         """Its length in mm."""
-        return ((self.end[0] - self.start[0]) ** 2 + (self.end[1] - self.start[1]) ** 2) ** 0.5
+        return math.dist(self.start, self.end)
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -1,0 +1,119 @@
+"""Whether a part can be cut: nothing outside its blank, no line through another, every hole in the wood."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from patterns.blank import Blank, Edge
+from patterns.crossings import between, nearest
+from patterns.curve import Curve
+from patterns.display import Display
+from patterns.errors import Problem
+from patterns.outline import Outline, OutlineProblem
+from patterns.stretch import Hole, Stretch
+
+LEAVES_MM = 0.001
+"""A curve has left its blank when it is further outside than this: the tolerance of an arc."""
+
+SAMPLES_MM = 0.5
+"""How closely chords follow a curve while the place furthest outside a blank that is not convex is sought."""
+
+
+def blank_problems(stretches: Sequence[Stretch], blank: Blank, display: Display) -> list[Problem]:
+    """Every stretch that leaves the blank: where, and by how much."""
+    found = []
+    for stretch in stretches:
+        worst = _worst_convex(stretch.curve, blank) if blank.is_convex else _worst(stretch.curve, blank)
+        if worst is None:
+            continue
+        amount, edge, point = worst
+        station = edge.from_part.point(*point)[0]
+        by = display.length(amount) if amount >= 0.1 else f"{amount:.3f} mm"
+        where = f"past edges.{edge.name} at station {display.length(station)}"
+        words = f"the curve leaves the blank by {by}, {where}; make it shallower or the blank larger"
+        found.append(Problem(stretch.place or stretch.key, words))
+    return found
+
+
+def _worst_convex(curve: Curve, blank: Blank) -> tuple[float, Edge, tuple[float, float]] | None:
+    """How far the curve is outside the edge that it is furthest outside of, that edge, and where."""
+    worst = None
+    for edge in blank.edges:
+        local = curve.transformed(edge.from_part)
+        outside = -local.bounds[1]
+        if outside > LEAVES_MM and (worst is None or outside > worst[0]):
+            worst = outside, edge, edge.to_part.point(*_lowest(local))
+    return worst
+
+
+def _lowest(curve: Curve) -> tuple[float, float]:
+    points = curve.flattened(LEAVES_MM)
+    x, y = points[np.argmin(points[:, 1])]
+    return float(x), float(y)
+
+
+def _worst(curve: Curve, blank: Blank) -> tuple[float, Edge, tuple[float, float]] | None:
+    """The same for a blank that turns inward somewhere, from points along the curve between its crossings."""
+    outline = Outline(blank.boundary)
+    points = np.vstack(
+        [piece.flattened(SAMPLES_MM) for piece in curve.split_at(t for t, _ in between(curve, blank.boundary))]
+    )
+    clearance = outline.clearance(points)
+    least = int(np.argmin(clearance))
+    if clearance[least] >= -LEAVES_MM:
+        return None
+    x, y = points[least]
+    edge = min(blank.edges, key=lambda e: _distance(e, (float(x), float(y))))
+    return float(-clearance[least]), edge, (float(x), float(y))
+
+
+def _distance(edge: Edge, point: tuple[float, float]) -> float:
+    station, depth = edge.from_part.point(*point)
+    beyond = max(-station, station - edge.length, 0.0)
+    return float(np.hypot(beyond, depth))
+
+
+def outline_problems(
+    outline: Outline, stretches: Sequence[Stretch], holes: Sequence[Hole], place: str, display: Display
+) -> list[Problem]:
+    """Everything that makes the outline impossible to cut, in words, each pair of lines named once."""
+    found: list[Problem] = []
+    for trouble in outline.problems():
+        problem = _in_words(trouble, stretches, holes, place, display)
+        if problem not in found:
+            found.append(problem)
+    return found
+
+
+def _in_words(
+    trouble: OutlineProblem, stretches: Sequence[Stretch], holes: Sequence[Hole], place: str, display: Display
+) -> Problem:
+    where = f"at {display.length(trouble.at[0])}, {display.length(trouble.at[1])}"
+    if trouble.fault == "boundary meets itself":
+        return _boundary_crossing(trouble, stretches, place, where)
+    hole = holes[trouble.holes[0]]
+    name = f'the hole "{hole.spec.name}"' if hole.spec.name else "the hole"
+    if hole.key.endswith("/mirror"):
+        name = f"the reflection of {name}"
+    if trouble.fault == "hole meets itself":
+        return Problem(hole.spec.place, f"{name} crosses its own line {where}")
+    if trouble.fault == "hole outside":
+        return Problem(hole.spec.place, f"{name} is outside the part ({where})")
+    if trouble.fault == "hole meets boundary":
+        return Problem(
+            hole.spec.place, f"{name} cuts through the part's outline {where}; move it in or make it smaller"
+        )
+    other = holes[trouble.holes[1]]
+    second = f'"{other.spec.name}"' if other.spec.name else other.spec.place or other.key
+    words = "overlaps" if trouble.fault == "holes meet" else "is in the same place as"
+    return Problem(hole.spec.place, f"{name} {words} the hole {second} {where}")
+
+
+def _boundary_crossing(trouble: OutlineProblem, stretches: Sequence[Stretch], place: str, where: str) -> Problem:
+    keys = sorted({s.key for s in stretches if nearest(s.curve, trouble.at)[1] <= LEAVES_MM})
+    if len(keys) == 1:
+        return Problem(place, f"the outline crosses itself {where}: {keys[0]} runs through its own line")
+    names = " and ".join(keys[:2])
+    return Problem(place, f"the outline crosses itself {where}, where {names} meet")
