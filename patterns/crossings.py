@@ -105,7 +105,7 @@ def _at(curve: Curve, piece: Rows, u: Points, end: float) -> Mask:
     return at_end
 
 
-def nearest(curve: Curve, point: Sequence[float]) -> tuple[float, float]:
+def nearest(curve: Curve, point: Sequence[float] | Points) -> tuple[float, float]:
     """The parameter of the curve's nearest point to ``point``, and the distance (mm)."""
     t, distance = nearest_to_each(curve, np.array([point], dtype=np.float64))
     return float(t[0]), float(distance[0])

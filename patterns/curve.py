@@ -53,12 +53,12 @@ class Curve:
     # ---------------------------------------------------------------- made from
 
     @classmethod
-    def line(cls, start: Sequence[float], end: Sequence[float]) -> Curve:
+    def line(cls, start: Sequence[float] | Points, end: Sequence[float] | Points) -> Curve:
         """The straight line between two points."""
         return cls.polyline([start, end])
 
     @classmethod
-    def polyline(cls, points: Iterable[Sequence[float]], closed: bool = False) -> Curve:
+    def polyline(cls, points: Iterable[Sequence[float] | Points], closed: bool = False) -> Curve:
         """Straight lines through ``points`` (at least two)."""
         corners = np.array(list(points), dtype=np.float64)
         if closed:
@@ -67,7 +67,7 @@ class Curve:
         return cls(np.stack([start, start + (end - start) / 3, end - (end - start) / 3, end], axis=1))
 
     @classmethod
-    def arc(cls, centre: Sequence[float], radius: float, start_angle: float, end_angle: float) -> Curve:
+    def arc(cls, centre: Sequence[float] | Points, radius: float, start_angle: float, end_angle: float) -> Curve:
         """A circular arc from one angle to the other (radians); counter-clockwise where the end is greater.
 
         Drawn in equal pieces with handles of 4/3 tan(θ/4) (Goldapp, CAGD 8, 1991): see ``ARC_STEP``.
@@ -81,7 +81,7 @@ class Curve:
         return cls(np.asarray(centre, dtype=np.float64) + radius * np.stack(ends, axis=1))
 
     @classmethod
-    def circle(cls, centre: Sequence[float], radius: float) -> Curve:
+    def circle(cls, centre: Sequence[float] | Points, radius: float) -> Curve:
         """A full circle, counter-clockwise from its rightmost point."""
         return cls.arc(centre, radius, 0.0, 2.0 * math.pi).closed_up()
 
