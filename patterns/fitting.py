@@ -99,6 +99,17 @@ def closed_through(points: ArrayLike) -> Curve:
     return _by_arc_length(_checked_points(points, least=3, closed=True), closed=True, ends=(None, None)).closed_up()
 
 
+def values_at(curve: Curve, stations: ArrayLike) -> Points:
+    """y of a ``through_offsets`` curve at the given x, both in mm; outside its ends, its end cubics run on."""
+    x = np.asarray(stations, dtype=np.float64)
+    knots = np.append(curve.beziers[:, 0, 0], curve.end[0])
+    piece = np.clip(np.searchsorted(knots, x, side="right") - 1, 0, len(curve) - 1)
+    u = (x - knots[piece]) / (knots[piece + 1] - knots[piece])
+    v, b = 1.0 - u, curve.beziers[piece, :, 1]
+    y: Points = v**3 * b[..., 0] + 3 * v * v * u * b[..., 1] + 3 * v * u * u * b[..., 2] + u**3 * b[..., 3]
+    return y
+
+
 # -------------------------------------------------------------------- what a table must be
 
 

@@ -1,0 +1,237 @@
+"""The smoothest curve that passes every measured point within a tolerance.
+
+A table taken from a real piece carries the errors of the rule and of the eye. An interpolating spline would
+copy them into the wood; this one bends as little as the tolerance allows.
+
+SciPy is imported inside the functions that need it: a piece with no measured curve must start without it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from patterns.affine import Points
+from patterns.curve import JOIN_MM, Curve
+from patterns.fitting import TableError, checked_offsets, spline_slopes, through_offsets, values_at
+from patterns.misread import misread
+from patterns.nearest_arches import ArchMatch, nearest_arches
+
+__all__ = ["ArchMatch", "Fitted", "Suspect", "nearest_arches", "smoothest_within"]
+
+FIRST_KNOTS = 40
+"""A longer table is first fitted through so many of its stations; those then missed are added until none is."""
+
+ADDED_KNOTS = 12
+"""So many of the stations missed by most are added at a time."""
+
+SLACK = 1e-9
+"""The fit keeps inside the tolerance by this part of it, so that float noise never carries it past."""
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """A reading that looks misread: its place in the table (from 0), station and value, and what the others ask for."""
+
+    index: int
+    station: float
+    value: float
+    expected: float
+
+
+@dataclass(frozen=True, eq=False)
+class Fitted:
+    """A measured table, smoothed. Lengths are mm.
+
+    ``deviations`` are curve less reading at every station of the table, the left-out ones included;
+    ``largest_deviation`` is the greatest size among those that were fitted, and never above ``within``.
+    ``touched`` are the readings that hold the curve: it passes them with the whole tolerance used up.
+    """
+
+    curve: Curve
+    within: float
+    largest_deviation: float
+    deviations: tuple[float, ...]
+    touched: tuple[int, ...]
+    suspects: tuple[Suspect, ...]
+    left_out: tuple[int, ...]
+
+
+def smoothest_within(
+    stations: ArrayLike,
+    values: ArrayLike,
+    within: float,
+    leave_out: Sequence[tuple[float, float]] = (),
+    start: float | None = None,
+    end: float | None = None,
+) -> Fitted:
+    """The curve y = s(x) of least bending, the integral of s''², with |s(x_i) - y_i| <= ``within`` at every station.
+
+    It is a cubic spline (Schoenberg 1964; Reinsch 1967), from the first station to the last, natural at its ends
+    or with the slope dy/dx given by ``start`` and ``end``. Stations inside a range of ``leave_out`` (from, to; ends
+    included) do not bind it: a worn place, a repair. Lengths are mm. Where the curve need not bend at all it is the
+    straight line of least squares, or the one of least greatest deviation.
+
+    Raises TableError for a table no curve runs through or with fewer than two points left, ValueError for a
+    tolerance that is not above zero.
+    """
+    x, y = checked_offsets(stations, values)
+    if not (np.isfinite(within) and within > 0.0):
+        raise ValueError(f"the tolerance must be a length above zero, not {within} mm")
+    out = _inside(x, leave_out)
+    used = np.flatnonzero(~out)
+    if len(used) < 2:
+        raise TableError("fewer than two points are left to fit", int(np.argmax(out)))
+    curve = _smoothest(x, y, used, within, start, end)
+    deviations = values_at(curve, x) - y
+    touched = used[np.abs(deviations[used]) >= within * (1.0 - 1e-7)]
+    return Fitted(
+        curve,
+        within,
+        float(np.abs(deviations[used]).max()),
+        tuple(deviations.tolist()),
+        tuple(touched.tolist()),
+        _suspects(x, y, used, within, start, end),
+        tuple(np.flatnonzero(out).tolist()),
+    )
+
+
+def _inside(x: Points, ranges: Sequence[tuple[float, float]]) -> NDArray[np.bool_]:
+    out = np.zeros(len(x), dtype=bool)
+    for low, high in ranges:
+        if not low <= high:
+            raise ValueError(f"a stretch left out must run from the lesser station to the greater, not {low} to {high}")
+        out |= (x >= low - JOIN_MM) & (x <= high + JOIN_MM)
+    return out
+
+
+def _suspects(
+    x: Points, y: Points, used: NDArray[np.int64], within: float, start: float | None, end: float | None
+) -> tuple[Suspect, ...]:
+    bad = used[list(misread(x[used], y[used], within))]
+    if not len(bad):
+        return ()
+    expected = values_at(_smoothest(x, y, np.setdiff1d(used, bad), within, start, end), x[bad])
+    return tuple(
+        Suspect(int(index), float(x[index]), float(y[index]), float(value))
+        for index, value in zip(bad, expected, strict=True)
+    )
+
+
+# -------------------------------------------------------------------- the fit
+
+
+def _smoothest(
+    x: Points, y: Points, used: NDArray[np.int64], within: float, start: float | None, end: float | None
+) -> Curve:
+    """The smoothest spline over the whole table that meets the ``used`` readings."""
+    unbent = _unbent(x, y, used, within, start, end)
+    if unbent is not None:
+        return unbent
+    every = max(1, -(-len(used) // FIRST_KNOTS))
+    knots = np.unique(np.concatenate([[0], used[::every], [len(x) - 1]]))
+    while True:
+        binding = np.isin(knots, used)
+        curve = _held(x[knots], y[knots], np.where(binding, within * (1.0 - SLACK), np.inf), within, start, end)
+        excess = np.abs(values_at(curve, x[used]) - y[used]) / within - 1.0
+        missed = np.setdiff1d(_worst_of_each_run(used, excess), knots)
+        if not len(missed):
+            return curve
+        knots = np.union1d(knots, missed)
+
+
+def _worst_of_each_run(used: NDArray[np.int64], excess: Points) -> NDArray[np.int64]:
+    """Of each run of neighbours that are missed, the one missed by most; the ``ADDED_KNOTS`` worst of these."""
+    over = np.flatnonzero(excess > 0.0)
+    runs = np.split(over, np.flatnonzero(np.diff(over) > 1) + 1)
+    worst = np.array([run[np.argmax(excess[run])] for run in runs if len(run)], dtype=np.int64)
+    return used[worst[np.argsort(-excess[worst], kind="stable")[:ADDED_KNOTS]]]
+
+
+def _held(x: Points, y: Points, room: Points, unit: float, start: float | None, end: float | None) -> Curve:
+    """The smoothest spline with knots at all of x and |s - y| <= room (infinite where a knot does not bind).
+
+    In units of the table's length and of ``unit``, so that the problem is well scaled: minimise |R (y + d) + c|²
+    over the box |d| <= room / unit. An active-set method (BVLS, Stark and Parker 1995) solves it exactly.
+    """
+    from scipy.optimize import lsq_linear  # here, for start-up time
+
+    span = x[-1] - x[0]
+    slopes = [None if slope is None else slope * span / unit for slope in (start, end)]
+    bending, bent = _bending((x - x[0]) / span, slopes[0], slopes[1])
+    orthogonal, triangle = np.linalg.qr(bending)
+    target = -(orthogonal.T @ bent) - triangle @ (y / unit)
+    box = room / unit
+    moves = lsq_linear(triangle, target, (-box, box), method="bvls", tol=1e-12, max_iter=50 * len(x)).x
+    return through_offsets(x, y + unit * np.clip(moves, -box, box), start, end)
+
+
+def _bending(x: Points, start: float | None, end: float | None) -> tuple[Points, Points]:
+    """(A, c) with integral s''² = |A z + c|² for the spline through z at x.
+
+    s'' is linear over a step h from p to q, so its square integrates to h ((p + q)² / 4 + (p - q)² / 12).
+    """
+    steps, n = np.diff(x), len(x)
+    linear = _second_derivatives(steps, np.eye(n), None if start is None else 0.0, None if end is None else 0.0)
+    fixed = _second_derivatives(steps, np.zeros((n, 1)), start, end)
+    weight = np.sqrt(steps)[:, None]
+    rows = [np.vstack([weight * (p + q) / 2.0, weight * (p - q) / np.sqrt(12.0)]) for p, q in (linear, fixed)]
+    return rows[0], rows[1][:, 0]
+
+
+def _second_derivatives(steps: Points, z: Points, start: float | None, end: float | None) -> tuple[Points, Points]:
+    """s'' at the start and at the end of each piece of the spline through z, shape (n - 1, k)."""
+    slopes = spline_slopes(steps, z, start, end)
+    h = steps[:, None]
+    chords = np.diff(z, axis=0) / h
+    return (6 * chords - 4 * slopes[:-1] - 2 * slopes[1:]) / h, (2 * slopes[:-1] + 4 * slopes[1:] - 6 * chords) / h
+
+
+# -------------------------------------------------------------------- where nothing makes it bend
+
+
+def _unbent(
+    x: Points, y: Points, used: NDArray[np.int64], within: float, start: float | None, end: float | None
+) -> Curve | None:
+    """The curve that bends no more than its end slopes demand, if one meets the tolerance.
+
+    With both ends natural, a straight line; with one slope given, the line of that slope; with two, the parabola
+    that turns from one to the other. It may shift, and tilt if no slope is given.
+    """
+    span = x[-1] - x[0]
+    t = (x - x[0]) / span
+    first = start if start is not None else (end if end is not None else 0.0)
+    last = end if end is not None else first
+    base = span * (first * t + (last - first) * t * t / 2.0)
+    tilts = start is None and end is None
+    columns = np.stack([np.ones_like(t), t], axis=1) if tilts else np.ones((len(t), 1))
+    for fit in (_least_squares, _least_greatest):
+        z = base + columns @ fit(columns[used], (y - base)[used])
+        if np.abs(z[used] - y[used]).max() <= within:
+            ends = [0, len(x) - 1]
+            return through_offsets(x[ends], z[ends], start, end)
+    return None
+
+
+def _least_squares(columns: Points, wanted: Points) -> Points:
+    solution: Points = np.linalg.lstsq(columns, wanted, rcond=None)[0]
+    return solution
+
+
+def _least_greatest(columns: Points, wanted: Points) -> Points:
+    """Coefficients whose greatest deviation is least (Chebyshev's criterion), as a linear program."""
+    from scipy.optimize import linprog  # here, for start-up time
+
+    scale = float(np.abs(wanted - wanted.mean()).max()) or 1.0
+    aim = (wanted - wanted.mean()) / scale
+    one = np.ones((len(columns), 1))
+    sides = np.vstack([np.hstack([columns, -one]), np.hstack([-columns, -one])])
+    cost = np.append(np.zeros(columns.shape[1]), 1.0)
+    free = [(None, None)] * len(cost)
+    solution: Points = linprog(cost, sides, np.concatenate([aim, -aim]), bounds=free, method="highs").x[:-1]
+    solution = solution * scale
+    solution[0] += wanted.mean()
+    return solution
