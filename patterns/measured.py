@@ -217,7 +217,7 @@ def _unbent(
 
 
 def _least_squares(columns: Points, wanted: Points) -> Points:
-    solution: Points = np.linalg.lstsq(columns, wanted, rcond=None)[0]
+    solution: Points = np.asarray(np.linalg.lstsq(columns, wanted, rcond=None)[0], dtype=np.float64)
     return solution
 
 
