@@ -20,7 +20,7 @@ from patterns.formula_words import MOST_CHARACTERS, NAME, RESERVED
 from patterns.measure import EXACT_MM_PER, Quantity, Units
 from patterns.numeral import spelt
 
-__all__ = ["FormulaError", "Reading", "evaluate", "evaluate_size", "name_problem", "names_in", "text_of"]
+__all__ = ["FormulaError", "Reading", "evaluate", "evaluate_size", "name_problem", "names_in"]
 
 Wanted = Literal["length", "angle", "number"]
 
@@ -90,20 +90,6 @@ def name_problem(name: str) -> str | None:
     if not NAME.fullmatch(name):
         return f'"{visible(name)}" can\'t name a size: a name is made of a to z, 0 to 9 and _, and starts with a letter'
     return None
-
-
-def text_of(value: str | int | float) -> str:
-    """A value of a TOML file as the text to evaluate. Raises FormulaError for nan, inf and truth values."""
-    if isinstance(value, str):
-        return value
-    if isinstance(value, bool):
-        raise FormulaError("is a truth value: write a number or a formula", str(value).lower())
-    if isinstance(value, float) and not math.isfinite(value):
-        raise FormulaError("is no measure: write a number or a formula", str(value))
-    if isinstance(value, int):
-        return str(value) if abs(value) < 10**18 else f"{float(value):.6g}"
-    exact = repr(value)
-    return f"{value:.15f}".rstrip("0").rstrip(".") if "e-" in exact else exact
 
 
 @contextmanager

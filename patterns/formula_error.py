@@ -5,6 +5,9 @@ from __future__ import annotations
 SHOWN_CHARACTERS = 72
 """A longer text is cut in messages: about a line of a terminal."""
 
+SAID_CHARACTERS = 240
+"""A longer explanation quotes something endless, which is then left out of its middle."""
+
 
 class FormulaError(ValueError):
     """A value that can't be read.
@@ -14,9 +17,9 @@ class FormulaError(ValueError):
     """
 
     def __init__(self, says: str, written: str = "") -> None:
-        self.says = says
+        self.says = _in_short(visible(says))
         self.written = written
-        self.what = f"{quoted(written)} {says}"
+        self.what = f"{quoted(written)} {self.says}"
         super().__init__(self.what)
 
     def about(self, written: str) -> FormulaError:
@@ -35,3 +38,8 @@ def quoted(text: str) -> str:
 def visible(text: str) -> str:
     """``text`` with what can't be printed written as an escape, so that a message stays on its line."""
     return "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in text)
+
+
+def _in_short(says: str) -> str:
+    half = SAID_CHARACTERS // 2
+    return says if len(says) <= SAID_CHARACTERS else f"{says[:half]} ... {says[-half:]}"

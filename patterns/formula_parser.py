@@ -53,7 +53,7 @@ def _is_plain(numeral: Numeral | None) -> bool:
 
 def _slope(sides: list[str], text: str) -> Term:
     """A rise over a run, both numerals, as an angle."""
-    numerals = [_slope_side(side) for side in sides]
+    numerals = [_slope_side(side, k == 0) for k, side in enumerate(sides)]
     if len(sides) != 2 or numerals[0] is None or numerals[1] is None:
         raise FormulaError("is no slope: write two numbers, as 1:8 or 7/8 over 10; for sizes write atan(rise / run)")
     rise, run = numerals[0], numerals[1]
@@ -67,10 +67,11 @@ def _slope(sides: list[str], text: str) -> Term:
     return Term(Fraction(math.degrees(math.atan(sign * ratio))), ANGLE, text.strip())
 
 
-def _slope_side(side: str) -> Numeral | None:
-    """The only numeral of one side of a slope."""
+def _slope_side(side: str, first: bool) -> Numeral | None:
+    """The only numeral of one side of a slope; before the rise may stand a sign."""
     words = formula_words.split(side)[:-1] if side.strip() else []
-    return words[-1].numeral if len(words) == 1 or (len(words) == 2 and words[0].text in "+-") else None
+    signed = len(words) == 2 and words[0].text in ("+", "-") and first
+    return words[-1].numeral if len(words) == 1 or signed else None
 
 
 class _Parser:
@@ -128,10 +129,14 @@ class _Parser:
 
     def refuse_fraction(self, first: int) -> None:
         """After / a fraction needs brackets: x / 3/8 can be read two ways."""
-        numeral = self.word.numeral
+        left = f"{self.since(first)[:-1].rstrip()} /"
+        ahead = self.at
+        while self.words[ahead].text in ("+", "-"):
+            ahead += 1
+        numeral = self.words[ahead].numeral
         if numeral is None or numeral.form not in ("fraction", "mixed"):
             return
-        left, fraction = f"{self.since(first)[:-1].rstrip()} /", self.word.text
+        fraction = f"{'-' if self.words[ahead - 1].text == '-' else ''}{self.words[ahead].text}"
         other = "" if numeral.form == "mixed" else f", or {left} {fraction.replace('/', ' / ')}"
         raise FormulaError(f"divides by a fraction without brackets: write {left} ({fraction}){other}")
 
@@ -262,6 +267,9 @@ def _two_numbers(left: Word, right: Word, after: list[Word]) -> str:
     if one and other and other.form == "fraction":
         if one.form == "decimal" and "." in left.text:
             return f"mixes a decimal with a fraction: write one or the other for {left.text} {right.text}"
+        if one.form == "fraction" and not one.unit:
+            over, under = left.text.split("/")
+            return f"has two fractions side by side: write {over} / ({under} {right.text}), or a sign between them"
     elif right.text.isdigit() and len(after) == 2 and after[0].text == "/" and after[1].text.isdigit():
         return f"has spaces in a fraction: write {left.text} {right.text}/{after[1].text}"
     elif left.text.isdigit() and re.fullmatch("[0-9]{3}", right.text):
