@@ -44,7 +44,7 @@ class Suspect:
 
 @dataclass(frozen=True, eq=False)
 class Fitted:
-    """A measured table, smoothed. Lengths are mm.
+    """A measured table, smoothed. Lengths are mm; ``stations`` and ``readings`` are the table's own.
 
     ``deviations`` are curve less reading at every station of the table, the left-out ones included;
     ``largest_deviation`` is the greatest size among those that were fitted, and never above ``within``.
@@ -58,6 +58,8 @@ class Fitted:
     touched: tuple[int, ...]
     suspects: tuple[Suspect, ...]
     left_out: tuple[int, ...]
+    stations: tuple[float, ...]
+    readings: tuple[float, ...]
 
 
 def smoothest_within(
@@ -96,6 +98,8 @@ def smoothest_within(
         tuple(touched.tolist()),
         _suspects(x, y, used, within, start, end),
         tuple(np.flatnonzero(out).tolist()),
+        tuple(x.tolist()),
+        tuple(y.tolist()),
     )
 
 
