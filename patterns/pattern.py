@@ -88,6 +88,8 @@ class Pattern:
     dimensions: tuple[Dimension, ...] = ()
     symmetrical_about_x: float | None = None
     """x of the upright line that the outline mirrors in, if it does (mm)."""
+    hole_centres: tuple[tuple[float, float], ...] = ()
+    """Centres of the holes (mm): seams keep away from them where they can."""
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:

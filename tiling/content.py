@@ -27,7 +27,9 @@ class Content:
 
     def __init__(self, corner: tuple[int, int] = (0, 0)) -> None:
         self.parts: list[str] = [f"q {_decimal(1 / UNITS_PER_POINT)} 0 0 {_decimal(1 / UNITS_PER_POINT)} "]
-        self.parts.append(f"{_decimal(corner[0] / UNITS_PER_POINT)} {_decimal(corner[1] / UNITS_PER_POINT)} cm 1 J 1 j\n")
+        self.parts.append(
+            f"{_decimal(corner[0] / UNITS_PER_POINT)} {_decimal(corner[1] / UNITS_PER_POINT)} cm 1 J 1 j\n"
+        )
         self.glyphs: dict[int, str] = {}
         self._width = 0
         self._fingerprint: tuple[int, int] | None = None
@@ -121,7 +123,7 @@ class Content:
 
     # ---------------------------------------------------------------- done
 
-    def bytes(self) -> bytes:
+    def stream(self) -> bytes:
         """The whole stream."""
         return ("".join(self.parts) + "Q").encode("ascii")
 

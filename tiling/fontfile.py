@@ -41,11 +41,11 @@ def add_font(writer: PdfWriter, glyphs: dict[int, str]) -> IndirectObject:
     program.set_data(subset(set(glyphs) | {0}))
     program[NameObject("/Length1")] = NumberObject(len(program.get_data()))
     descriptor = writer._add_object(_descriptor(writer._add_object(program.flate_encode())))
-    descendant = _dictionary(
+    descendant = dictionary(
         Type=NameObject("/Font"),
         Subtype=NameObject("/CIDFontType2"),
         BaseFont=NameObject("/" + _SUBSET_TAG),
-        CIDSystemInfo=_dictionary(
+        CIDSystemInfo=dictionary(
             Registry=TextStringObject("Adobe"), Ordering=TextStringObject("Identity"), Supplement=NumberObject(0)
         ),
         FontDescriptor=descriptor,
@@ -55,7 +55,7 @@ def add_font(writer: PdfWriter, glyphs: dict[int, str]) -> IndirectObject:
     )
     unicode_map = DecodedStreamObject()
     unicode_map.set_data(_unicode_map(glyphs))
-    font = _dictionary(
+    font = dictionary(
         Type=NameObject("/Font"),
         Subtype=NameObject("/Type0"),
         BaseFont=NameObject("/" + _SUBSET_TAG),
@@ -66,12 +66,13 @@ def add_font(writer: PdfWriter, glyphs: dict[int, str]) -> IndirectObject:
     return writer._add_object(font)
 
 
-def _dictionary(**entries: object) -> DictionaryObject:
+def dictionary(**entries: object) -> DictionaryObject:
+    """A PDF dictionary of the given entries."""
     return DictionaryObject({NameObject("/" + key): value for key, value in entries.items()})
 
 
 def _descriptor(program: IndirectObject) -> DictionaryObject:
-    return _dictionary(
+    return dictionary(
         Type=NameObject("/FontDescriptor"),
         FontName=NameObject("/" + _SUBSET_TAG),
         Flags=NumberObject(4),

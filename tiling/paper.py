@@ -53,7 +53,9 @@ def paper(text: str, units: Literal["in", "mm", "cm"] = "mm") -> Paper:
     sides = re.split(r"\s*[x×]\s*", text.strip().lower())
     if len(sides) != 2:
         known = ", ".join(_NAMED)
-        raise PatternError.of("--paper", f'"{text}" is not a known paper: one of {known}, or a size like "12 in x 18 in"')
+        raise PatternError.of(
+            "--paper", f'"{text}" is not a known paper: one of {known}, or a size like "12 in x 18 in"'
+        )
     width, height = sorted(_side(side, sides, units) for side in sides)
     if width < LEAST_SIDE_MM or height > MOST_SIDE_MM:
         raise PatternError.of("--paper", f'"{text}": each side must be between 100 mm and 5.08 m')

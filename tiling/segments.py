@@ -79,7 +79,7 @@ def segments_of(lines: Lines, lattice: Lattice) -> Segments:
     for axis in (0, 1):
         step, phase = lattice.form.step[axis], lattice.phase[axis]
         for offset in (phase - half, phase + half):
-            lines = _cut(lines, *_line_crossings(lines, axis, offset, step))
+            lines = cut_at(lines, axis, offset, step)
     points = np.rint(lines.beziers).astype(np.int64)
     moves = (points != points[:, :1]).any(axis=(1, 2))
     points, straight, role = points[moves], lines.straight[moves], lines.role[moves]
@@ -90,6 +90,11 @@ def segments_of(lines: Lines, lattice: Lattice) -> Segments:
     points[straight, 1], points[straight, 2] = points[straight, 0], points[straight, 3]
     order = np.lexsort((*points.reshape(-1, 8).T[::-1], straight, role))
     return Segments(points[order], straight[order], role[order])
+
+
+def cut_at(lines: Lines, axis: int, offset: int, step: int) -> Lines:
+    """The lines cut wherever they cross ``offset + k * step`` of an axis (units)."""
+    return _cut(lines, *_line_crossings(lines, axis, offset, step))
 
 
 def _straight(beziers: Reals) -> Flags:

@@ -1,0 +1,263 @@
+"""The cover: what is read, measured and decided before a sheet is printed, trimmed or taped.
+
+Portrait pages of the job's own paper. A pure function of its facts: no clock, no file, the same bytes for the same facts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from tiling import cautions
+from tiling.checkbars import STRIP_MM, bars_for, draw_upright, level_bars
+from tiling.content import Content
+from tiling.coverfacts import CoverFacts, PatternOnCover, SheetOnCover, SheetState
+from tiling.coverpictures import picture_blocks
+from tiling.flow import BODY_MM, TITLE_MM, Block, Frame, Pages, heading, paragraph, rule, table
+from tiling.posterboard import boards_needed, usual_board
+from tiling.proofs import proof_distances
+from tiling.units import to_units
+from tiling.wrap import fitted, text_mm
+
+__all__ = ["CoverFacts", "PatternOnCover", "SheetOnCover", "SheetState", "cover_pages"]
+
+EDGE_MM = 12.0
+"""From the paper's edge to the words, where the printer's margin is not wider."""
+FOOT_MM = 6.0
+"""Room for the line at the foot of each page."""
+WIDEST_MM = 260.0
+"""Wider pages are not filled: nobody reads lines across a roll of paper."""
+TEXT_COLUMN_MM = 78.0
+"""The least width of a column where there are several."""
+MOST_COLUMNS = 3
+
+NO_BREAK = "\N{NO-BREAK SPACE}"
+
+
+def cover_pages(facts: CoverFacts) -> list[Content]:
+    """The cover's pages, first to last, with all lines in draw units from the page's lower left corner."""
+    pages = Pages(_frame(facts))
+    pages.place(_title(facts, pages.frame.width))
+    _check_first(facts, pages)
+    pages.place(_warnings(facts, pages.frame.width))
+    if facts.reprint:
+        pages.place(_what_to_do(facts, pages.frame.width))
+    pages.place(picture_blocks(facts, pages.frame))
+    pages.place(_fingerprints(facts, pages.frame.width))
+    pages.place(_proofs(facts, pages.frame.width))
+    columns = max(1, min(MOST_COLUMNS, int(pages.frame.width // TEXT_COLUMN_MM)))
+    pages.place(list(_steps(facts, pages.frame.column_width(columns))), columns)
+    pages.place(_sizes(facts, pages.frame.width))
+    pages.place(_numbered("Cautions", cautions.CAUTIONS, pages.frame.column_width(columns), lead="–"), columns)
+    _feet(facts, pages)
+    return pages.contents
+
+
+def _frame(facts: CoverFacts) -> Frame:
+    paper, edge = facts.form.paper, max(EDGE_MM, facts.form.margin_mm + 1.0)
+    width = min(paper.width_mm - 2 * edge, WIDEST_MM)
+    return Frame(edge, edge + FOOT_MM, width, paper.height_mm - 2 * edge - FOOT_MM)
+
+
+# -------------------------------------------------------------------- the head
+
+
+def _title(facts: CoverFacts, width: float) -> list[Block]:
+    facts_line = [
+        f"Revision {facts.revision}" if facts.revision else "",
+        facts.date,
+        f"Recipe word: {facts.recipe_word}" if facts.recipe_word else "",
+        "A reprint: only the sheets that changed" if facts.reprint else "",
+    ]
+    blocks = [heading(facts.title or "Untitled", width, height=TITLE_MM, before=0.0)]
+    blocks.append(paragraph("  ·  ".join(filter(None, facts_line)), width, before=1.0))
+    if facts.about:
+        blocks.append(paragraph(facts.about, width, before=0.8))
+    return [block for block in blocks if block.height > 0]
+
+
+def _check_first(facts: CoverFacts, pages: Pages) -> None:
+    """The bars and their words: upright bars at the left, everything else beside them, all on one page."""
+    width = pages.frame.width - STRIP_MM
+    bars = bars_for(facts.units, width, pages.frame.height - 20.0)
+    first, *rest = cautions.check_first(facts.units)
+    beside = [heading(cautions.CHECK_HEADING, width, before=0.0), paragraph(first, width), level_bars(bars)]
+    beside += [paragraph(text, width) for text in rest]
+    beside += _summary(facts, width)
+    wanted = max(sum(block.height + block.before for block in beside), max(length for _, length in bars)) + 5.0
+    if wanted > pages.room and pages.y < pages.frame.top:
+        pages.new_page()
+    pages.y -= 4.0 if pages.y < pages.frame.top else 0.0
+    top = pages.y
+    draw_upright(pages.contents[-1], pages.frame.left, top, bars)
+    pages.place_beside(beside, STRIP_MM)
+    pages.y = min(pages.y, top - max(length for _, length in bars)) - 1.0
+
+
+def _summary(facts: CoverFacts, width: float) -> list[Block]:
+    """How much there is to print, tape and paste."""
+    printed = sum(len(p.in_state("print", "join")) for p in facts.patterns)
+    taped = sum(len(p.taped) for p in facts.patterns)
+    board = usual_board(facts.units)
+    boxes = [_size_mm(p) for p in facts.patterns]
+    boards = boards_needed(boxes, board)
+    lines = [
+        f"{_counted(len(facts.patterns), 'pattern')}, {_counted(printed, 'sheet')} to print on {facts.form.paper.name} paper"
+        + (f", {taped} in all with those you keep." if facts.reprint else "."),
+        f"Poster board to paste them on: {_counted(boards, 'board')} of {board.name}, a usual size.",
+    ]
+    if facts.reprint and facts.fresh_sheet_count is not None:
+        lines.append(f"A fresh printing, laid out anew, would take {_counted(facts.fresh_sheet_count, 'sheet')}.")
+    if facts.correction:
+        lines.append(f"Printer correction in force: {facts.correction}.")
+    lines.append("Read the cautions at the end of this cover before you cut paper or wood.")
+    return [heading("In this job", width), *(paragraph(line, width, before=0.6) for line in lines)]
+
+
+def _warnings(facts: CoverFacts, width: float) -> list[Block]:
+    own = [f"{p.pattern.name}: {text}" for p in facts.patterns for text in p.warnings]
+    texts = [*facts.warnings, *own]
+    if not texts:
+        return []
+    return _numbered("Warnings", texts, width, lead="!")
+
+
+# -------------------------------------------------------------------- sheets
+
+
+def _what_to_do(facts: CoverFacts, width: float) -> list[Block]:
+    """On a reprint: what to print, what to keep, what to throw away, part by part."""
+    rows: list[tuple[str, str, str, str]] = []
+    for on_cover in facts.patterns:
+        states: tuple[tuple[SheetState, ...], ...] = (("print", "join"), ("keep",), ("discard",))
+        names = [" ".join(sheet.name for sheet in on_cover.in_state(*state)) or "none" for state in states]
+        rows.append((on_cover.pattern.name, *names))  # type: ignore[arg-type]
+    header = ("Pattern", "Print", "Keep", "No longer needed")
+    note = paragraph("Throw away the old print of every sheet that is printed anew, and those no longer needed.", width)
+    return [heading("Print, keep, throw away", width), *table(rows, width, header=header), note]
+
+
+def _fingerprints(facts: CoverFacts, width: float) -> list[Block]:
+    """Every sheet with its word, in columns of even width."""
+    entries = [(p, [f"{s.name} {s.word}" for s in _with_words(p)]) for p in facts.patterns]
+    entries = [(p, words) for p, words in entries if words]
+    if not entries:
+        return []
+    label = min(max(text_mm(p.pattern.name, BODY_MM) for p, _ in entries), width * 0.3)
+    pitch = max(text_mm(word, BODY_MM) for _, words in entries for word in words) + 4.0
+    count = max(1, int((width - label - 4.0 + 4.0) // pitch))
+    blocks: list[Block] = [heading("Sheets and their fingerprint words", width)]
+    for on_cover, words in entries:
+        lines = [_spread(words[k : k + count], pitch) for k in range(0, len(words), count)]
+        name = paragraph(on_cover.pattern.name, label, before=0.0)
+        first, *rest = [_shifted(line, label + 4.0) for line in lines]
+        blocks.append(_side_by_side(name, first))
+        blocks += rest
+    texts = [*cautions.KEEPING, *_left_out(facts)]
+    return [*blocks, *(paragraph(text, width) for text in texts)]
+
+
+def _with_words(on_cover: PatternOnCover) -> Sequence[SheetOnCover]:
+    return [sheet for sheet in on_cover.taped if sheet.word]
+
+
+def _left_out(facts: CoverFacts) -> Iterator[str]:
+    """Which sheets of the grids are not printed, which hold others together, and why."""
+    for on_cover in facts.patterns:
+        name = on_cover.pattern.name
+        left_out = [sheet.name for sheet in on_cover.in_state("left out")]
+        if left_out:
+            yield f"{name}: no sheet {_listed(left_out)}: nothing of the pattern is on it that another sheet does not show."
+        joining = [sheet.name for sheet in on_cover.in_state("join")]
+        if joining:
+            yield f"{name}: {_listed(joining)} only with marks on it, to hold the other sheets together."
+
+
+def _spread(words: Sequence[str], pitch: float) -> Block:
+    """Words at even distances, on one line."""
+    cells = [paragraph(word.replace(" ", NO_BREAK), 1e9, before=0.0) for word in words]
+
+    def draw(page: Content, x: float, y: float) -> None:
+        for k, cell in enumerate(cells):
+            cell.draw(page, x + k * pitch, y)
+
+    return Block(cells[0].height, draw)
+
+
+def _shifted(block: Block, by: float) -> Block:
+    def draw(page: Content, x: float, y: float) -> None:
+        block.draw(page, x + by, y)
+
+    return replace(block, draw=draw)
+
+
+def _side_by_side(name: Block, line: Block) -> Block:
+    def draw(page: Content, x: float, y: float) -> None:
+        name.draw(page, x, y)
+        line.draw(page, x, y)
+
+    return Block(max(name.height, line.height), draw, before=0.8)
+
+
+def _proofs(facts: CoverFacts, width: float) -> list[Block]:
+    proofs = [proof for on_cover in facts.patterns for proof in proof_distances(on_cover, facts.display)]
+    if not proofs:
+        return []
+    rows = [(p.pattern, f"{p.from_sheet} to {p.to_sheet}", p.text, f"± {p.tolerance_text}") for p in proofs]
+    return [
+        heading("Proof distances, to measure after taping", width),
+        *table(rows, width, header=("Pattern", "Circle to circle", "Distance", "May be off by")),
+    ]
+
+
+# -------------------------------------------------------------------- the words
+
+
+def _steps(facts: CoverFacts, width: float) -> Iterator[Block]:
+    taped = any(len(on_cover.taped) > 1 for on_cover in facts.patterns)
+    yield from _numbered("Print", cautions.printing(facts.form.paper.name), width)
+    if taped:
+        yield from _numbered("Trim", cautions.TRIMMING, width)
+        yield from _numbered("Tape, row by row", cautions.TAPING, width)
+        yield from _numbered("Check", cautions.CHECKING, width)
+    yield from _numbered("Paste and cut", cautions.pasting(facts.units), width)
+
+
+def _numbered(title: str, texts: Iterable[str], width: float, lead: str = "") -> list[Block]:
+    blocks = [heading(title, width)]
+    blocks += [paragraph(text, width, lead=lead or f"{k}.") for k, text in enumerate(texts, 1)]
+    return blocks
+
+
+def _sizes(facts: CoverFacts, width: float) -> list[Block]:
+    if not facts.sizes:
+        return []
+    return [heading("Sizes in force", width), *table(facts.sizes, width, header=("Size", "Value", "What it is"))]
+
+
+def _feet(facts: CoverFacts, pages: Pages) -> None:
+    """A line at the foot of each page, so that pages of several jobs are told apart."""
+    frame, count = pages.frame, len(pages.contents)
+    for number, page in enumerate(pages.contents, 1):
+        right = f"cover {number} of {count}"
+        room = frame.width - text_mm(right, BODY_MM) - 4.0
+        rule(page, frame.left, frame.bottom - 1.2, frame.width)
+        base = to_units(frame.bottom - FOOT_MM + 0.6)
+        left = "  ·  ".join(
+            filter(None, (facts.title, facts.revision and f"revision {facts.revision}", facts.recipe_word))
+        )
+        page.text(to_units(frame.left), base, fitted(left, room, BODY_MM), BODY_MM)
+        page.text(to_units(frame.left + frame.width), base, right, BODY_MM, anchor="end")
+
+
+def _size_mm(on_cover: PatternOnCover) -> tuple[float, float]:
+    x0, y0, x1, y1 = on_cover.pattern.outline.bounds
+    return x1 - x0, y1 - y0
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -1,0 +1,85 @@
+"""What the cover of a printed job has to tell: the piece, its patterns on their sheets, what is in force."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from patterns.affine import Affine
+from patterns.display import Display
+from patterns.measure import Units
+from patterns.pattern import Pattern
+from tiling.form import SheetForm
+from tiling.lattice import Lattice, cell_name
+from tiling.units import Cell
+
+SheetState = Literal["print", "keep", "join", "left out", "discard"]
+"""What becomes of a sheet: printed now; kept from the last printing; printed with marks only, to hold others together;
+not needed; or needed no longer, its old print to be thrown away."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetOnCover:
+    """A sheet of a part's grid; ``word`` is the fingerprint printed on it, empty where none is printed."""
+
+    cell: Cell
+    state: SheetState
+    word: str = ""
+
+    @property
+    def name(self) -> str:
+        """A1 at the lower left."""
+        return cell_name(self.cell)
+
+    @property
+    def is_taped(self) -> bool:
+        """Whether it is one of the sheets that are taped together."""
+        return self.state in ("print", "keep", "join")
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class PatternOnCover:
+    """A part or board, and its sheets. ``to_drawing`` maps the part's mm to draw units, turn and correction included.
+
+    ``note`` is a line for the maker beneath the picture ("on one sheet with the peg").
+    """
+
+    pattern: Pattern
+    lattice: Lattice
+    to_drawing: Affine
+    sheets: tuple[SheetOnCover, ...]
+    warnings: tuple[str, ...] = ()
+    note: str = ""
+
+    @property
+    def taped(self) -> tuple[SheetOnCover, ...]:
+        """The sheets that are taped together, row by row from the bottom, each from left to right."""
+        return tuple(sorted((s for s in self.sheets if s.is_taped), key=lambda s: (s.cell[1], s.cell[0])))
+
+    def in_state(self, *states: SheetState) -> tuple[SheetOnCover, ...]:
+        """The sheets that are in one of these states, in the same order."""
+        return tuple(sorted((s for s in self.sheets if s.state in states), key=lambda s: (s.cell[1], s.cell[0])))
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class CoverFacts:
+    """All that stands on the cover. ``sizes`` are (name, value, note) as they are to be read.
+
+    ``recipe_word`` is the fingerprint of the pattern file and the sizes given with it. ``correction`` says in words how
+    the printer is corrected for, empty if it is not. ``fresh_sheet_count`` is what a fresh printing would take.
+    """
+
+    title: str
+    form: SheetForm
+    units: Units
+    display: Display
+    patterns: tuple[PatternOnCover, ...]
+    about: str = ""
+    revision: str = ""
+    date: str = ""
+    recipe_word: str = ""
+    sizes: tuple[tuple[str, str, str], ...] = ()
+    warnings: tuple[str, ...] = ()
+    correction: str = ""
+    reprint: bool = False
+    fresh_sheet_count: int | None = None

@@ -1,0 +1,150 @@
+"""The pictures of the cover, laid side by side in rows, each with its name and its size; and what their signs mean."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tiling.content import NARROW, WIDE, Content
+from tiling.coverfacts import CoverFacts, PatternOnCover, SheetState
+from tiling.flow import BODY_MM, COLUMN_GAP_MM, Block, Frame, beside, heading, paragraph, stacked
+from tiling.pictures import BOLD, Picture, picture
+from tiling.units import to_units
+from tiling.wrap import text_mm
+
+NAME_MM = 2.9
+"""Height of a pattern's name over its picture."""
+EASY_CELL_MM = (11.0, 8.0)
+"""A sheet in a picture that is at least this large is easy to find one's way in."""
+NARROWEST_MM = 50.0
+"""A picture in a row with others has at least this width."""
+HEIGHTS_MM = {1: 150.0, 2: 85.0, 3: 60.0}
+"""The most a picture may be high, where so many stand side by side."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """A pattern's picture with its words, and the share of the width that it takes."""
+
+    block: Block
+    share: float
+
+
+def picture_blocks(facts: CoverFacts, frame: Frame) -> list[Block]:
+    """All patterns in their order, as many in a row as they are large enough for, and the legend."""
+    if not facts.patterns:
+        return []
+    most = 1 if len(facts.patterns) == 1 else 2 if len(facts.patterns) <= 4 else 3
+    most = max(1, min(most, int((frame.width + COLUMN_GAP_MM) // (NARROWEST_MM + COLUMN_GAP_MM))))
+    entries = [_entry(facts, on_cover, frame, most) for on_cover in facts.patterns]
+    rows: list[list[_Entry]] = []
+    for entry in entries:
+        if rows and sum(e.share for e in rows[-1]) + entry.share <= 1.0 + 1e-9:
+            rows[-1].append(entry)
+        else:
+            rows.append([entry])
+    return [
+        heading("The patterns and their sheets", frame.width),
+        *_legend(facts, frame.width),
+        *(_row(row, frame.width) for row in rows),
+    ]
+
+
+def _entry(facts: CoverFacts, on_cover: PatternOnCover, frame: Frame, most: int) -> _Entry:
+    for number in range(most, 0, -1):
+        width = (frame.width - COLUMN_GAP_MM * (number - 1)) / number
+        height = min(HEIGHTS_MM[number] if len(facts.patterns) > 1 else 95.0, frame.height * 0.7)
+        shown = picture(on_cover, width, height)
+        if all(have >= want for have, want in zip(shown.cell_mm, EASY_CELL_MM, strict=True)):
+            break
+    else:
+        shown = picture(on_cover, width, min(190.0, frame.height * 0.75))
+    return _Entry(stacked([*_words(facts, on_cover, width), _drawn(shown, facts.reprint)]), 1 / number)
+
+
+def _words(facts: CoverFacts, on_cover: PatternOnCover, width: float) -> list[Block]:
+    """The name, the size of the pattern, and how much table it takes."""
+    x0, y0, x1, y1 = on_cover.pattern.outline.bounds
+    size = f"{facts.display.both(x1 - x0)} by {facts.display.both(y1 - y0)}"
+    lines = [paragraph(on_cover.pattern.name, width, height=NAME_MM, before=0.0), paragraph(size, width, before=0.4)]
+    lines.append(paragraph(_taped_size(facts, on_cover), width, before=0.2))
+    if on_cover.note:
+        lines.append(paragraph(on_cover.note, width, before=0.2))
+    return lines
+
+
+def _taped_size(facts: CoverFacts, on_cover: PatternOnCover) -> str:
+    taped = on_cover.taped
+    if len(taped) < 2:
+        return "on one sheet"
+    columns, rows = [sheet.cell[0] for sheet in taped], [sheet.cell[1] for sheet in taped]
+    across, up = on_cover.lattice.form.page_mm
+    step = [units / to_units(1.0) for units in on_cover.lattice.form.step]
+    width = across + step[0] * (max(columns) - min(columns))
+    height = up + step[1] * (max(rows) - min(rows))
+    unit, divisor = ("in", 25.4) if facts.units == "in" else ("cm", 10.0)
+    return f"{len(taped)} sheets, taped about {width / divisor:.0f} by {height / divisor:.0f} {unit}"
+
+
+def _drawn(shown: Picture, tell_apart: bool) -> Block:
+    def draw(page: Content, x: float, y: float) -> None:
+        shown.draw(page, x, y, tell_apart)
+
+    return Block(shown.height, draw, before=1.0)
+
+
+def _row(row: list[_Entry], width: float) -> Block:
+    place, blocks = 0.0, []
+    for entry in row:
+        blocks.append((place, entry.block))
+        place += (width + COLUMN_GAP_MM) * entry.share
+    return beside(blocks, before=3.0)
+
+
+# -------------------------------------------------------------------- the legend
+
+_WORDS: dict[SheetState, str] = {
+    "print": "print",
+    "keep": "keep",
+    "join": "marks only, to hold others together",
+    "left out": "not needed, no such sheet",
+    "discard": "no longer needed, throw away",
+}
+_SIGN_MM = (6.0, 4.2)
+
+
+def _legend(facts: CoverFacts, width: float) -> list[Block]:
+    """What the frames and crosses mean; none where every sheet is simply printed."""
+    found = {sheet.state for on_cover in facts.patterns for sheet in on_cover.sheets}
+    states = [state for state in _WORDS if state in found]
+    if not facts.reprint and found <= {"print"}:
+        return [paragraph("Outside face up. The wide line is the line to cut to; each box is a sheet.", width)]
+    lines: list[list[SheetState]] = [[]]
+    used = 0.0
+    for state in states:
+        wanted = _SIGN_MM[0] + 1.5 + text_mm(_WORDS[state], BODY_MM) + 6.0
+        if lines[-1] and used + wanted > width:
+            lines.append([])
+            used = 0.0
+        lines[-1].append(state)
+        used += wanted
+    return [_legend_line(line, facts.reprint) for line in lines]
+
+
+def _legend_line(states: list[SheetState], tell_apart: bool) -> Block:
+    def draw(page: Content, x: float, y: float) -> None:
+        for state in states:
+            _sign(page, x, y, state, tell_apart)
+            x += _SIGN_MM[0] + 1.5
+            x += page.text(to_units(x), to_units(y - 3.2), _WORDS[state], BODY_MM) / to_units(1.0) + 6.0
+
+    return Block(_SIGN_MM[1], draw, before=1.5, keeps_next=True)
+
+
+def _sign(page: Content, x: float, y: float, state: SheetState, tell_apart: bool) -> None:
+    """A sheet in small, drawn as in the pictures."""
+    left, right, top, bottom = (to_units(v) for v in (x, x + _SIGN_MM[0], y, y - _SIGN_MM[1]))
+    page.width(BOLD if tell_apart and state == "print" else NARROW)
+    page.rectangle(left, bottom, right, top)
+    rising, falling = (left, bottom, right, top), (left, top, right, bottom)
+    page.width(WIDE * 2 if state == "discard" else NARROW)
+    page.lines({"join": [rising], "left out": [rising, falling], "discard": [rising, falling]}.get(state, []))

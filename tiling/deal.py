@@ -1,0 +1,125 @@
+"""Dealing the integer drawing to the sheets, and drawing them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from patterns.dashes import dashes_of
+from patterns.lettering import shape
+from patterns.pattern import Pattern, Role, Stroke
+from tiling.inkpoints import InkPoints
+from tiling.labels import Placing, place_labels
+from tiling.lattice import Lattice
+from tiling.layout import Layout, needed_lines
+from tiling.needed import joining_cells, needed_cells
+from tiling.operators import through_pdf
+from tiling.room import Room
+from tiling.seams import seams_of
+from tiling.segments import GROWN, Segments, lines_of, segments_of
+from tiling.sheet import Sheet, SheetNames, draw_sheet
+from tiling.units import Cell, Integers
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Plan:
+    """A pattern on a layout: the sheets it takes. ``needed`` show ink, ``joining`` only hold the others together.
+
+    ``remembered`` are the places where its words stood on earlier sheets (mm of the part).
+    """
+
+    pattern: Pattern
+    layout: Layout
+    needed: tuple[Cell, ...]
+    joining: tuple[Cell, ...]
+    remembered: Mapping[str, tuple[float, float]]
+
+    @property
+    def cells(self) -> list[Cell]:
+        """All sheets, row by row from below."""
+        return sorted(self.needed + self.joining, key=lambda cell: (cell[1], cell[0]))
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Dealt:
+    """A pattern drawn on its sheets."""
+
+    pattern: Pattern
+    layout: Layout
+    joining: tuple[Cell, ...]
+    sheets: tuple[Sheet, ...]
+    placing: Placing
+
+    @property
+    def warnings(self) -> list[str]:
+        """What the maker should know of the words on the sheets."""
+        name = self.pattern.name
+        missing = sorted({letter for text in self._texts() for letter in shape(text, 1.0).missing})
+        words = [f"{name}: the lettering has no {letter!r} (U+{ord(letter[0]):04X})" for letter in missing]
+        crowded = self.placing.crowded
+        return words + ([f"{name}: no free place for: {'; '.join(crowded)}"] if crowded else [])
+
+    def _texts(self) -> list[str]:
+        return [label.text for labels in self.placing.by_cell.values() for label in labels]
+
+
+def strokes_on_paper(pattern: Pattern) -> list[Stroke]:
+    """What is drawn on sheets, dashes cut: everything but dimension lines, which the cover's figures stand for."""
+    drawn = [stroke for stroke in pattern.strokes if stroke.role is not Role.DIMENSION]
+    return [Stroke(s.role, dash, s.key) for s in drawn for dash in dashes_of(s)]
+
+
+def plan(pattern: Pattern, layout: Layout, remembered: Mapping[str, tuple[float, float]]) -> Plan:
+    """Which sheets the pattern takes."""
+    needed = needed_cells(needed_lines(strokes_on_paper(pattern), layout.to_drawing), layout.lattice)
+    joining = joining_cells(needed)
+    return Plan(pattern, layout, tuple(sorted(needed)), tuple(sorted(joining)), remembered)
+
+
+def draw(planned: Plan, names: SheetNames, progress: Callable[[int], None]) -> Dealt:
+    """Draws every sheet of the plan; ``progress`` is called with the number drawn so far."""
+    pattern, layout = planned.pattern, planned.layout
+    lattice = layout.lattice
+    segments = through_pdf(segments_of(lines_of(strokes_on_paper(pattern), layout.to_drawing), lattice))
+    ink = InkPoints.of(segments, lattice.phase, lattice.form.step)
+    seams = seams_of(segments, ink.points, lattice)
+    room = Room(lattice, ink, seams)
+    placing = place_labels(pattern, layout.to_drawing, room, planned.needed, planned.remembered)
+    shown = segments_by_cell(segments, lattice)
+    nothing = np.zeros(0, dtype=np.int64)
+    sheets = []
+    for k, cell in enumerate(planned.cells):
+        mine = segments.taken(shown.get(cell, nothing))
+        sheets.append(draw_sheet(lattice, cell, mine, seams, placing.by_cell.get(cell, []), room, names))
+        progress(k + 1)
+    return Dealt(pattern, layout, planned.joining, tuple(sheets), placing)
+
+
+def segments_by_cell(segments: Segments, lattice: Lattice) -> dict[Cell, Integers]:
+    """The indices of the segments in each sheet's window (grown by 1 mm), in the drawing's order.
+
+    A segment is cut where windows begin and end, so its middle tells which windows it lies in.
+    """
+    middle = (segments.points[:, 0] + 3 * segments.points[:, 1] + 3 * segments.points[:, 2] + segments.points[:, 3]) / 8
+    half = lattice.form.overlap // 2 + GROWN
+    step = np.array(lattice.form.step)
+    rel = middle - np.array(lattice.phase)
+    low, high = np.ceil((rel - half) / step).astype(np.int64) - 1, np.floor((rel + half) / step).astype(np.int64)
+    keys, which = [], []
+    index = np.arange(len(segments))
+    for dx in (0, 1):
+        for dy in (0, 1):
+            cell = low + np.array([dx, dy])
+            inside = (cell <= high).all(axis=1)
+            keys.append(cell[inside])
+            which.append(index[inside])
+    cells, order = np.concatenate(keys), np.concatenate(which)
+    sort = np.lexsort((order, cells[:, 1], cells[:, 0]))
+    cells, order = cells[sort], order[sort]
+    if not len(order):
+        return {}
+    breaks = np.flatnonzero((cells[1:] != cells[:-1]).any(axis=1)) + 1
+    firsts = cells[np.r_[0, breaks]].tolist()
+    return {(c, r): group for (c, r), group in zip(firsts, np.split(order, breaks), strict=True)}

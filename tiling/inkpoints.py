@@ -1,0 +1,60 @@
+"""Points along the drawing's lines, to see where there is room for marks and words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tiling.segments import Lines, Segments
+from tiling.units import Cell, Flags, Integers, Reals, to_units
+
+SPACING = to_units(0.5)
+"""Points are at most this far apart along a line (units)."""
+
+
+def points_along(beziers: Reals | Integers, straight: Flags, spacing: float = SPACING) -> tuple[Reals, Integers]:
+    """Points (m, 2) on the Béziers (n, 4, 2), ends included, and the index of the Bézier each is on."""
+    polygon = np.abs(np.diff(beziers, axis=1))
+    reach = np.hypot(polygon[..., 0], polygon[..., 1]).sum(axis=1)
+    count = np.ceil(reach / spacing).astype(np.int64) + 1
+    index = np.repeat(np.arange(len(count)), count)
+    nth = np.arange(len(index)) - np.repeat(np.cumsum(count) - count, count)
+    t = (nth / np.maximum(count[index] - 1, 1))[:, None]
+    b = beziers[index].astype(np.float64)
+    v = 1.0 - t
+    bent = v**3 * b[:, 0] + 3 * v * v * t * b[:, 1] + 3 * v * t * t * b[:, 2] + t**3 * b[:, 3]
+    points = np.where(straight[index][:, None], v * b[:, 0] + t * b[:, 3], bent)
+    return points, index
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class InkPoints:
+    """Points along all lines of a drawing, in units, sorted by the sheet whose core they lie in."""
+
+    points: Reals
+    by_cell: dict[Cell, Reals]
+
+    @classmethod
+    def of(cls, segments: Segments, phase: tuple[int, int], step: tuple[int, int]) -> InkPoints:
+        """The points of the integer drawing on a lattice."""
+        points, _ = points_along(segments.points, segments.straight)
+        cells = np.floor((points - np.array(phase)) / np.array(step)).astype(np.int64)
+        order = np.lexsort((cells[:, 1], cells[:, 0]))
+        points, cells = points[order], cells[order]
+        breaks = np.flatnonzero((cells[1:] != cells[:-1]).any(axis=1)) + 1
+        groups = np.split(points, breaks)
+        firsts = cells[np.r_[0, breaks]] if len(cells) else cells
+        names = [(int(c), int(r)) for c, r in firsts]
+        return cls(points, dict(zip(names, groups, strict=False)))
+
+    def near(self, cell: Cell) -> Reals:
+        """The points in a sheet's core, shape (m, 2)."""
+        return self.by_cell.get(cell, np.zeros((0, 2)))
+
+
+def sampled(lines: Lines, most: int = 2500) -> tuple[Reals, Integers]:
+    """About ``most`` points along unrounded lines, and the index of the line each is on: for choosing a layout."""
+    polygon = np.abs(np.diff(lines.beziers, axis=1))
+    total = float(np.hypot(polygon[..., 0], polygon[..., 1]).sum())
+    return points_along(lines.beziers, lines.straight, max(to_units(1.0), total / most))

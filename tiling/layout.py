@@ -1,0 +1,191 @@
+"""The layout of a pattern on sheets: orientation, turn and phase. Chosen once, at the first printing, and remembered.
+
+The choice, first to last: fewest sheets; no long stretch of cut line along a seam; seams away from holes; no ink outside
+the seams at the rim; no slivers; the slack shared evenly. The lattice flush with the drawing's box is always among the
+candidates, so that no layout takes more sheets than the plain grid over it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from patterns.affine import Affine
+from patterns.pattern import Role, Stroke
+from tiling.form import Orientation, SheetForm
+from tiling.inkpoints import sampled
+from tiling.lattice import Lattice
+from tiling.needed import needed_cells
+from tiling.printer import NO_CORRECTION
+from tiling.segments import ROLES, Lines, lines_of, map_to_drawing
+from tiling.units import Flags, Integers, Json, Reals, to_units
+
+CLEARANCE = to_units(0.5)
+"""Ink is kept this far inside a window's edge where the grid is flush with it."""
+
+TRIES = 5
+"""Phases tried on each axis, from flush at one side to flush at the other."""
+
+_WAYS: tuple[tuple[Orientation, int], ...] = (("portrait", 0), ("landscape", 0), ("portrait", 90), ("landscape", 90))
+
+NOT_NEEDED = frozenset({Role.DIMENSION, Role.BLANK})
+"""Lines that are shown where there is a sheet anyway, and never ask for one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """How a pattern lies on its sheets; ``turn`` is 0 or 90 degrees counter-clockwise."""
+
+    lattice: Lattice
+    turn: int
+    correction: Affine = NO_CORRECTION
+
+    @property
+    def to_drawing(self) -> Affine:
+        """From the part (mm) to the drawing (units)."""
+        return map_to_drawing(self.turn, self.correction)
+
+    def to_json(self) -> Json:
+        """For the record that a printed job carries."""
+        return {"form": self.lattice.form.to_json(), "phase": list(self.lattice.phase), "turn": self.turn}
+
+    @classmethod
+    def from_json(cls, value: Json, correction: Affine) -> Layout:
+        """What ``to_json`` wrote."""
+        x, y = value["phase"]
+        turn = 90 if value["turn"] == 90 else 0
+        return cls(Lattice(SheetForm.from_json(value["form"]), (int(x), int(y))), turn, correction)
+
+
+@dataclass(frozen=True, order=True, slots=True)
+class Score:
+    """What speaks against a layout, gravest first; the least is chosen. Lengths in mm."""
+
+    sheets: int
+    along_seams: float
+    holes_on_seams: int
+    outside_seams: float
+    sliver: float
+    uneven_slack: float
+    turned: int
+
+
+def needed_lines(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
+    """The lines that have to be shown."""
+    return lines_of([stroke for stroke in strokes if stroke.role not in NOT_NEEDED], to_drawing)
+
+
+def choose(
+    strokes: Sequence[Stroke], holes: Sequence[tuple[float, float]], form: SheetForm, correction: Affine
+) -> Layout:
+    """The best layout of a drawing; ``holes`` are hole centres (mm) that a seam should keep away from."""
+    best: tuple[Score, Layout] | None = None
+    for orientation, turn in _WAYS:
+        turned = replace(form, orientation=orientation)
+        to_drawing = map_to_drawing(turn, correction)
+        lines = needed_lines(strokes, to_drawing)
+        found = _best_phase(lines, to_drawing.apply(np.array(holes).reshape(-1, 2)), turned, turn)
+        if best is None or found[0] < best[0]:
+            best = (found[0], Layout(found[1], turn, correction))
+    return _exactly_fewest(best[1], strokes) if best else Layout(Lattice(form, (0, 0)), 0, correction)
+
+
+def _exactly_fewest(layout: Layout, strokes: Sequence[Stroke]) -> Layout:
+    """The layout itself, unless the plain grid flush with the drawing's box takes fewer sheets after all.
+
+    The choice counts sampled points; this holds it to the count by exact cuts.
+    """
+    lines = needed_lines(strokes, layout.to_drawing)
+    flush = replace(layout, lattice=Lattice(layout.lattice.form, _flush(lines, layout.lattice.form)))
+    if len(needed_cells(lines, flush.lattice)) < len(needed_cells(lines, layout.lattice)):
+        return flush
+    return layout
+
+
+def _extent(lines: Lines, axis: int) -> tuple[float, float]:
+    ends = lines.beziers[:, [0, 3], axis]
+    return float(ends.min()) - CLEARANCE, float(ends.max()) + CLEARANCE
+
+
+def _flush(lines: Lines, form: SheetForm) -> tuple[int, int]:
+    half = form.overlap // 2
+    return math.floor(_extent(lines, 0)[0]) + half, math.floor(_extent(lines, 1)[0]) + half
+
+
+def _phases(low: float, high: float, step: int, overlap: int) -> list[int]:
+    """Phases that need no more sheets than flush ones along this axis; the first and the last are flush."""
+    count = max(1, math.ceil((high - low - overlap) / step))
+    slack = count * step + overlap - (high - low)
+    flush = math.floor(low) + overlap // 2
+    return [flush - math.floor(slack * k / (TRIES - 1)) for k in range(TRIES)]
+
+
+def _best_phase(lines: Lines, holes: Reals, form: SheetForm, turn: int) -> tuple[Score, Lattice]:
+    points, index = sampled(lines)
+    cut = (lines.role == ROLES.index(Role.CUT))[index]
+    heading = (lines.beziers[:, 3] - lines.beziers[:, 0])[index]
+    columns = [_Axis.of(points[:, 0], cut, heading, holes[:, 0], x, form, 0) for x in _candidates(lines, form, 0)]
+    rows = [_Axis.of(points[:, 1], cut, heading, holes[:, 1], y, form, 1) for y in _candidates(lines, form, 1)]
+    best: tuple[Score, Lattice] | None = None
+    for column in columns:
+        for row in rows:
+            sheets = len(np.unique(column.cell * 100_003 + row.cell))
+            score = Score(
+                sheets,
+                round(column.along + row.along, 1),
+                column.holes + row.holes,
+                round(column.outside + row.outside, 1),
+                round(max(column.sliver, row.sliver), 1),
+                round(column.uneven + row.uneven, 1),
+                turn,
+            )
+            if best is None or score < best[0]:
+                best = (score, Lattice(form, (column.phase, row.phase)))
+    if best is None:
+        raise ValueError("a layout needs lines to lay out")
+    return best
+
+
+def _candidates(lines: Lines, form: SheetForm, axis: int) -> list[int]:
+    low, high = _extent(lines, axis)
+    return _phases(low, high, form.step[axis], form.overlap)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _Axis:
+    """One phase on one axis, and what speaks against it by itself."""
+
+    phase: int
+    cell: Integers
+    along: float
+    holes: int
+    outside: float
+    sliver: float
+    uneven: float
+
+    @classmethod
+    def of(cls, at: Reals, cut: Flags, heading: Reals, holes: Reals, phase: int, form: SheetForm, axis: int) -> _Axis:
+        step, half = form.step[axis], form.overlap / 2
+        cell = np.floor((at - phase) / step).astype(np.int64)
+        start, end = _shown_range(at, phase, step, half)
+        cell = np.clip(cell, start, end - 1)
+        first, last = phase + start * step, phase + end * step
+        off_seam = np.abs(at - phase - np.rint((at - phase) / step) * step)
+        inner = (at > first + half) & (at < last - half)
+        level = np.abs(heading[:, axis]) < 0.35 * np.abs(heading[:, 1 - axis])
+        along = float((cut & level & inner & (off_seam < half)).sum())
+        near_hole = np.abs(holes - phase - np.rint((holes - phase) / step) * step) < form.overlap
+        outside = float(((at < first) | (at > last)).sum())
+        low, high = float(at.min()) - first, last - float(at.max())
+        sliver = max(0.0, to_units(15.0) - (step - max(low, high))) / to_units(1.0)
+        return cls(phase, cell, along, int(near_hole.sum()), outside, sliver, abs(low - high) / to_units(1.0))
+
+
+def _shown_range(at: Reals, phase: int, step: int, half: float) -> tuple[int, int]:
+    """The first column (row) whose window still shows the least coordinate, and one past the last for the greatest."""
+    inset = CLEARANCE / 2
+    first = math.floor((float(at.min()) - phase + half - inset) / step)
+    return first, max(first + 1, math.ceil((float(at.max()) - phase - half + inset) / step))

@@ -1,0 +1,107 @@
+"""The integer drawing on its way through SVG and PDF: written by svgwrite, turned into operators by cairosvg, read back.
+
+The drawing's unit is cairo's own grid, so that the way there and back changes nothing.
+"""
+
+from __future__ import annotations
+
+import io
+import re
+
+import numpy as np
+
+from tiling.content import NARROW, WIDE
+from tiling.segments import ROLES, Segments
+from tiling.units import UNITS_PER_POINT, Flags, Integers
+
+_TOKEN = re.compile(rb"[-+.\d]+|[a-zA-Z]+\*?")
+
+
+class DrawingLost(Exception):
+    """The operators that came back are not the drawing that was sent; a library changed its ways."""
+
+
+def drawing_svg(segments: Segments) -> tuple[str, tuple[int, int]]:
+    """The drawing as SVG, one path a role, and the corner (units) that is its origin."""
+    import svgwrite
+    from svgwrite.path import Path
+
+    flat = segments.points.reshape(-1, 2)
+    corner = flat.min(axis=0)
+    width, height = (int(n) // UNITS_PER_POINT + 1 for n in flat.max(axis=0) - corner)
+    drawing = svgwrite.Drawing(
+        size=(f"{width}pt", f"{height}pt"),
+        viewBox=f"0 0 {width * UNITS_PER_POINT} {height * UNITS_PER_POINT}",
+        debug=False,
+    )
+    for index, role in enumerate(ROLES):
+        chosen = segments.role == index
+        if chosen.any():
+            data = _path_data(segments.points[chosen] - corner, segments.straight[chosen])
+            line = {"stroke_width": str(WIDE if role.value == "cut" else NARROW), "stroke": "#000", "fill": "none"}
+            drawing.add(
+                Path(d=data, debug=False, id=role.value, stroke_linecap="round", stroke_linejoin="round", **line)
+            )
+    return drawing.tostring(), (int(corner[0]), int(corner[1]))
+
+
+def _path_data(points: Integers, straight: Flags) -> str:
+    """Each segment with a move of its own."""
+    texts = []
+    for row, is_straight in zip(points.reshape(-1, 8).tolist(), straight.tolist(), strict=True):
+        if is_straight:
+            texts.append(f"M{row[0]} {row[1]}L{row[6]} {row[7]}")
+        else:
+            texts.append("M{} {}C{} {} {} {} {} {}".format(*row))
+    return "".join(texts)
+
+
+def through_pdf(segments: Segments) -> Segments:
+    """The drawing as the operators of the PDF that cairosvg makes of its SVG give it back.
+
+    Raises DrawingLost if they are not the same lines.
+    """
+    if not len(segments):
+        return segments
+    import cairosvg
+    import pypdf
+
+    svg, corner = drawing_svg(segments)
+    pdf = cairosvg.svg2pdf(bytestring=svg.encode("utf-8"))
+    contents = pypdf.PdfReader(io.BytesIO(pdf)).pages[0].get_contents()
+    data = contents.get_data() if contents is not None else b""
+    points, straight, path = _read(data)
+    present = np.unique(segments.role)
+    if len(points) != len(segments) or path.max(initial=-1) + 1 != len(present):
+        raise DrawingLost(f"{len(segments)} lines were sent and {len(points)} came back")
+    back = Segments(points + np.array(corner), straight, present[path])
+    if not (np.array_equal(back.points, segments.points) and np.array_equal(back.role, segments.role)):
+        raise DrawingLost("the lines that came back are not those that were sent")
+    return back
+
+
+def _read(data: bytes) -> tuple[Integers, Flags, Integers]:
+    """The path operators m, l, c and S of a content stream: control points, straightness, and the path each is in."""
+    rows: list[list[float]] = []
+    paths: list[int] = []
+    straight: list[bool] = []
+    numbers: list[float] = []
+    here: list[float] = []
+    path = 0
+    for token in _TOKEN.findall(data):
+        if token[0] in b"-+.0123456789":
+            numbers.append(float(token))
+            continue
+        if token == b"m":
+            here = numbers[-2:]
+        elif token in (b"l", b"c"):
+            end = numbers[-2:]
+            rows.append([*here, *here, *end, *end] if token == b"l" else [*here, *numbers[-6:]])
+            straight.append(token == b"l")
+            paths.append(path)
+            here = end
+        elif token == b"S":
+            path += 1
+        numbers = []
+    points = np.rint(np.array(rows, dtype=np.float64).reshape(-1, 4, 2) * UNITS_PER_POINT).astype(np.int64)
+    return points, np.array(straight, dtype=bool), np.array(paths, dtype=np.int64)

@@ -1,0 +1,138 @@
+"""The PDF: pages of content streams in their order, one font, one attachment, and how it wants to be printed.
+
+Nothing of the clock or the machine goes in, so that the same job gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import zlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pypdf import PageObject, PdfWriter
+from pypdf.generic import (
+    ArrayObject,
+    BooleanObject,
+    ByteStringObject,
+    DictionaryObject,
+    EncodedStreamObject,
+    FloatObject,
+    IndirectObject,
+    NameObject,
+    NumberObject,
+    StreamObject,
+    TextStringObject,
+)
+
+from tiling.content import FONT_RESOURCE, Content
+from tiling.fontfile import add_font, dictionary
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page: its content, size in points, the label a viewer shows, and the bookmark that points to it, if any."""
+
+    content: Content
+    size: tuple[float, float]
+    label: str
+    bookmark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Attachment:
+    """A file carried in the PDF."""
+
+    name: str
+    data: bytes
+    description: str
+    media_type: str = "application/json"
+
+
+def assemble(pages: Sequence[Page], attachment: Attachment, title: str, subject: str = "") -> bytes:
+    """The bytes of the PDF."""
+    writer = PdfWriter()
+    writer.pdf_header = "%PDF-1.7"
+    glyphs: dict[int, str] = {}
+    for page in pages:
+        for number, text in page.content.glyphs.items():
+            glyphs.setdefault(number, text)
+    resources = writer._add_object(
+        dictionary(Font=DictionaryObject({NameObject(FONT_RESOURCE): add_font(writer, glyphs)}))
+    )
+    for page in pages:
+        _add_page(writer, page, resources)
+    for index, page in enumerate(pages):
+        if page.bookmark:
+            writer.add_outline_item(title=page.bookmark, page_number=index)
+    _attach(writer, attachment)
+    _set_catalog(writer, pages)
+    writer.metadata = None
+    writer.add_metadata({"/Title": title, "/Subject": subject, "/Producer": "Curvewright", "/Creator": "Curvewright"})
+    out = io.BytesIO()
+    writer.write(out)
+    return out.getvalue()
+
+
+def _stream(data: bytes, **entries: object) -> StreamObject:
+    stream = EncodedStreamObject()
+    stream._data = zlib.compress(data, 9)
+    stream[NameObject("/Filter")] = NameObject("/FlateDecode")
+    for key, value in entries.items():
+        stream[NameObject("/" + key)] = value
+    return stream
+
+
+def _add_page(writer: PdfWriter, page: Page, resources: IndirectObject) -> None:
+    width, height = page.size
+    made = PageObject(writer)
+    made[NameObject("/Type")] = NameObject("/Page")
+    made[NameObject("/MediaBox")] = ArrayObject([NumberObject(0), NumberObject(0), _number(width), _number(height)])
+    made[NameObject("/Resources")] = resources
+    made[NameObject("/Contents")] = writer._add_object(_stream(page.content.stream()))
+    writer.add_page(made)
+
+
+def _number(value: float) -> FloatObject:
+    return FloatObject(f"{value:.4f}")
+
+
+def _attach(writer: PdfWriter, attachment: Attachment) -> None:
+    """An embedded file with its size and checksum, related to the document as its source (ISO 32000-2, 7.11.3)."""
+    params = dictionary(
+        Size=NumberObject(len(attachment.data)), CheckSum=ByteStringObject(hashlib.md5(attachment.data).digest())
+    )
+    subtype = NameObject("/" + attachment.media_type)
+    file = writer._add_object(
+        _stream(attachment.data, Type=NameObject("/EmbeddedFile"), Subtype=subtype, Params=params)
+    )
+    spec = writer._add_object(
+        dictionary(
+            Type=NameObject("/Filespec"),
+            F=TextStringObject(attachment.name),
+            UF=TextStringObject(attachment.name),
+            Desc=TextStringObject(attachment.description),
+            AFRelationship=NameObject("/Source"),
+            EF=dictionary(F=file, UF=file),
+        )
+    )
+    tree = dictionary(Names=ArrayObject([TextStringObject(attachment.name), spec]))
+    writer.root_object[NameObject("/Names")] = dictionary(EmbeddedFiles=tree)
+    writer.root_object[NameObject("/AF")] = ArrayObject([spec])
+
+
+def _set_catalog(writer: PdfWriter, pages: Sequence[Page]) -> None:
+    """Language, page labels, and "print at actual size", enforced where a viewer can (ISO 32000-2, 12.2)."""
+    root = writer.root_object
+    root[NameObject("/Lang")] = TextStringObject("en")
+    root[NameObject("/ViewerPreferences")] = dictionary(
+        PrintScaling=NameObject("/None"),
+        Enforce=ArrayObject([NameObject("/PrintScaling")]),
+        DisplayDocTitle=BooleanObject(True),
+    )
+    numbers = ArrayObject()
+    for index, page in enumerate(pages):
+        numbers.append(NumberObject(index))
+        numbers.append(dictionary(P=TextStringObject(page.label)))
+    root[NameObject("/PageLabels")] = dictionary(Nums=numbers)

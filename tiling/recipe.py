@@ -1,0 +1,168 @@
+"""The record a printed job carries with it: what it was made from, how it lies on its sheets, what each sheet is.
+
+It is one attachment of the PDF, ``sheets.json``. With it the piece can be changed and printed again from the PDF alone,
+and a reprint knows which of the sheets on the bench are still good.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from patterns.affine import Affine
+from patterns.errors import MachineError, PatternError
+from patterns.filetext import NamedText
+from tiling.lattice import cell_name, cell_of
+from tiling.layout import Layout
+from tiling.printer import NO_CORRECTION
+from tiling.sheet import DRAWING_VERSION
+from tiling.units import Cell, Json
+
+ATTACHMENT = "sheets.json"
+FORMAT = 1
+LARGEST_BYTES = 16_000_000
+"""Of the attachment unpacked: 2,000 sheets take about 200 kB."""
+
+
+@dataclass(frozen=True, slots=True)
+class PatternRecord:
+    """One pattern as printed: its layout, where its words stand (mm of the part), and each sheet's digest."""
+
+    slug: str
+    name: str
+    layout: Layout
+    slots: Mapping[str, tuple[float, float]]
+    sheets: Mapping[Cell, str]
+
+    def to_json(self) -> Json:
+        """As it is written."""
+        ordered = sorted(self.sheets.items(), key=lambda item: (item[0][1], item[0][0]))
+        return {
+            "slug": self.slug,
+            "name": self.name,
+            **self.layout.to_json(),
+            "words": {key: [round(x, 3), round(y, 3)] for key, (x, y) in self.slots.items()},
+            "sheets": {cell_name(cell): digest for cell, digest in ordered},
+        }
+
+    @classmethod
+    def from_json(cls, value: Json, correction: Affine) -> PatternRecord:
+        """What ``to_json`` wrote; KeyError, TypeError or ValueError where it is not that."""
+        return cls(
+            str(value["slug"]),
+            str(value["name"]),
+            Layout.from_json(value, correction),
+            {str(key): (float(x), float(y)) for key, (x, y) in value["words"].items()},
+            {cell_of(name): str(digest) for name, digest in value["sheets"].items()},
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """All that a printed job is made from."""
+
+    source: NamedText
+    given: Mapping[str, str]
+    shop: str
+    """The text of the shop file in force; empty for the built-in one."""
+    only: tuple[str, ...]
+    patterns: tuple[PatternRecord, ...]
+    correction: Affine = NO_CORRECTION
+    drawing: int = DRAWING_VERSION
+    title: str = ""
+
+    def of(self, slug: str) -> PatternRecord | None:
+        """The record of one pattern."""
+        return next((record for record in self.patterns if record.slug == slug), None)
+
+    def to_bytes(self) -> bytes:
+        """The attachment: the same recipe always gives the same bytes."""
+        value = {
+            "format": FORMAT,
+            "drawing": self.drawing,
+            "title": self.title,
+            "pattern_file": {"name": self.source.name, "text": self.source.text},
+            "sizes": dict(self.given),
+            "shop_file": self.shop,
+            "parts": list(self.only),
+            "correction": list(self.correction.values()),
+            "patterns": [record.to_json() for record in self.patterns],
+        }
+        return json.dumps(value, ensure_ascii=False, separators=(",", ":")).encode("utf-8")
+
+
+def looks_like_pdf(path: Path) -> bool:
+    """Whether the file begins as a PDF does; False where it can't be read (whoever reads it next says why)."""
+    try:
+        with path.open("rb") as file:
+            return b"%PDF-" in file.read(1024)
+    except OSError:
+        return False
+
+
+def read(path: Path) -> Recipe:
+    """The recipe that a PDF made by ``sheets`` or ``reprint`` carries.
+
+    Raises PatternError where there is none, or it is damaged or of a newer format.
+    """
+    try:
+        data = path.read_bytes()
+    except FileNotFoundError:
+        raise PatternError.of("", "there is no such file", str(path)) from None
+    except IsADirectoryError:
+        raise PatternError.of("", "is a folder, not a PDF", str(path)) from None
+    except OSError as error:
+        raise MachineError(f"{path}: can't be read: {error.strerror}") from None
+    return from_bytes(_attachment(data, path.name), path.name)
+
+
+def _attachment(data: bytes, name: str) -> bytes:
+    """The bytes of our attachment in a PDF."""
+    import io
+
+    import pypdf
+    from pypdf.errors import PyPdfError
+
+    if b"%PDF-" not in data[:1024]:
+        raise PatternError.of("", "is not a PDF", name)
+    try:
+        reader = pypdf.PdfReader(io.BytesIO(data))
+        names: Any = reader.trailer["/Root"].get("/Names")  # type: ignore[attr-defined]
+        files = names["/EmbeddedFiles"]["/Names"] if names is not None else []
+        for key, spec in zip(files[0::2], files[1::2], strict=False):
+            if key == ATTACHMENT:
+                raw: bytes = spec.get_object()["/EF"]["/F"].get_object().get_data()
+                return raw
+    except (PyPdfError, KeyError, ValueError, TypeError, AttributeError, OSError, RecursionError) as error:
+        raise PatternError.of(
+            "", "is damaged: the record that 'curvewright sheets' puts in can't be read", name
+        ) from error
+    raise PatternError.of("", "carries no pattern file: it was not made by 'curvewright sheets'", name)
+
+
+def from_bytes(data: bytes, name: str) -> Recipe:
+    """The recipe of an attachment's bytes. Raises PatternError where it is none."""
+    damaged = "is damaged: the record that 'curvewright sheets' puts in makes no sense"
+    if len(data) > LARGEST_BYTES:
+        raise PatternError.of("", damaged, name)
+    try:
+        value = json.loads(data)
+        if int(value["format"]) > FORMAT:
+            what = f"was made by a newer Curvewright (record format {value['format']}; this one reads {FORMAT})"
+            raise PatternError.of("", what, name)
+        correction = Affine(*(float(v) for v in value["correction"]))
+        return Recipe(
+            NamedText(str(value["pattern_file"]["text"]), str(value["pattern_file"]["name"])),
+            {str(key): str(text) for key, text in value["sizes"].items()},
+            str(value["shop_file"]),
+            tuple(str(part) for part in value["parts"]),
+            tuple(PatternRecord.from_json(record, correction) for record in value["patterns"]),
+            correction,
+            int(value["drawing"]),
+            str(value["title"]),
+        )
+    except (KeyError, TypeError, ValueError, AttributeError, RecursionError) as error:
+        raise PatternError.of("", damaged, name) from error

@@ -1,0 +1,92 @@
+"""Finding room for words on the sheets: whole on one sheet, clear of lines, marks and one another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from tiling.inkpoints import InkPoints
+from tiling.lattice import Lattice
+from tiling.seams import BASE, Seams, mark_arm
+from tiling.units import Cell, Reals, to_units
+
+Box = tuple[float, float, float, float]
+"""(x0, y0, x1, y1) in draw units."""
+
+AIR = to_units(0.8)
+"""Words stay this far from lines and from one another."""
+PROOF_RADIUS = to_units(2.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Room:
+    """What is taken on each sheet. ``take`` adds to it; nothing is ever given back."""
+
+    lattice: Lattice
+    ink: InkPoints
+    seams: Seams
+    taken: dict[Cell, list[Box]] = field(default_factory=dict)
+
+    def boxes(self, cell: Cell) -> list[Box]:
+        """The boxes taken on a sheet: at first the marks, the base lines and the proof point."""
+        if cell not in self.taken:
+            self.taken[cell] = [*_mark_boxes(self.lattice, self.seams, cell), *_base_boxes(self.lattice, cell)]
+        return self.taken[cell]
+
+    def take(self, cell: Cell, box: Box) -> None:
+        """Nothing else will stand there."""
+        self.boxes(cell).append(box)
+
+    def free(self, cell: Cell, centres: Reals, width: float, height: float) -> Reals:
+        """How crowded a box of this size would be at each of the centres (m, 2): 0 is free, inf is not whole in the core.
+
+        Other figures are the number of ink points in the box and of boxes that it meets, each counted as 1000.
+        """
+        half = np.array([width / 2 + AIR, height / 2 + AIR])
+        x0, y0, x1, y1 = self.lattice.core(cell)
+        whole = ((centres - half >= (x0, y0)) & (centres + half <= (x1, y1))).all(axis=1)
+        crowd = np.where(whole, 0.0, np.inf)
+        ink = self.ink.near(cell)
+        if len(ink):
+            inside = (np.abs(ink[None] - centres[:, None]) < half).all(axis=2)
+            crowd += inside.sum(axis=1)
+        boxes = np.array(self.boxes(cell)).reshape(-1, 4)
+        low, high = centres[:, None] - half, centres[:, None] + half
+        meets = (low < boxes[None, :, 2:]).all(axis=2) & (high > boxes[None, :, :2]).all(axis=2)
+        result: Reals = crowd + 1000.0 * meets.sum(axis=1)
+        return result
+
+
+def around(centre: Iterable[float], shifts: Reals) -> Reals:
+    """The centres to try round a wished-for one, nearest first."""
+    result: Reals = np.array(tuple(centre)) + shifts
+    return result
+
+
+def ring_shifts() -> Reals:
+    """The wished-for place, then eight directions at growing distances up to 24 mm (units), always in the same order."""
+    eight = [(0, 1), (0, -1), (1, 0), (-1, 0), (1, 1), (-1, 1), (1, -1), (-1, -1)]
+    distances = (1.5, 3.0, 4.5, 6.0, 8.0, 10.0, 13.0, 16.0, 20.0, 24.0)
+    rings = [(dx * d, dy * d) for d in distances for dx, dy in eight]
+    return np.array([(0.0, 0.0), *rings]) * to_units(1.0)
+
+
+def _mark_boxes(lattice: Lattice, seams: Seams, cell: Cell) -> list[Box]:
+    """The registration marks of the sheet's four seams."""
+    arm = mark_arm(lattice)
+    x0, y0, x1, y1 = lattice.core(cell)
+    boxes: list[Box] = []
+    for side, (_, marks) in seams.of_sheet(cell).items():
+        for along in marks.marks:
+            x = {"left": x0, "right": x1}.get(side, x0 + along)
+            y = {"bottom": y0, "top": y1}.get(side, y0 + along)
+            boxes.append((x - arm, y - arm, x + arm, y + arm))
+    return boxes
+
+
+def _base_boxes(lattice: Lattice, cell: Cell) -> list[Box]:
+    x0, y0, x1, y1 = lattice.core(cell)
+    x, y, r = x0 + BASE, y0 + BASE, PROOF_RADIUS
+    return [(x, y0, x, y1), (x0, y, x1, y), (x - r, y - r, x + r, y + r)]
