@@ -17,7 +17,7 @@ LARGEST_BYTES = 1_000_000
 DEEPEST_KEY = 20
 """Steps of a dotted key: the reader of TOML takes time that grows with the square of them."""
 
-_DEEP_KEY = re.compile(rf"(?:[A-Za-z0-9_\-\"']+[ \t]*\.[ \t]*){{{DEEPEST_KEY},}}")
+_DEEP_KEY = re.compile(rf"(?<![\w\-\"'])(?:[\w\-\"']++[ \t]*+\.[ \t]*+){{{DEEPEST_KEY},}}")
 _UNQUOTED = re.compile(r"[=\[,]\s*[+-]?\d[\d.]*(?:\s+\d+)?\s*(?:/\s*\d|'|\"|in\b|mm\b|cm\b|ft\b|deg\b)")
 _AT_LINE = re.compile(r"\s*\(at line (\d+), column (\d+)\)$")
 _AT_END = re.compile(r"\s*\(at end of document\)$")
@@ -107,7 +107,7 @@ def _worded(message: str, text: str) -> tuple[str, str]:
     what = f"not right as TOML: {_IN_WORDS.get(fault, _lowered(fault))}"
     if line:
         what += f"; the line reads {quoted(line)}"
-    if _UNQUOTED.search(line):
+    if _UNQUOTED.search(line[:500]):
         what += '; a figure with a fraction or a unit stands in quotes, such as "22 13/16"'
     return place, what
 
@@ -121,11 +121,14 @@ _IN_WORDS = {
     "Unclosed inline table": "an inline table { ... } must be closed on the same line, with commas between its entries",
     "Unclosed array": "a list [ ... ] is not closed, or lacks a comma between its entries",
     "Unterminated string": "a text in quotes is not closed",
+    "Invalid initial character for a key part": "a key is expected here; an inline table { ... } stands on one line",
     "Illegal character '\\n'": "a text in quotes is not closed on its line",
 }
 
 
 def _lowered(message: str) -> str:
+    if message.startswith("Exceeds the limit"):
+        return "a number in it has thousands of digits"
     return printable(message[:1].lower() + message[1:])
 
 

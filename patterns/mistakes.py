@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
+
 from patterns.errors import Problem
+
+MOST_TOLD = 200
+"""Nobody mends more in one go; of the rest only the number is told."""
+
+_STEP = re.compile(r", |\.")
 
 
 class Mistakes:
@@ -15,24 +23,21 @@ class Mistakes:
     def __init__(self) -> None:
         self._problems: list[Problem] = []
         self._broken: set[str] = set()
-        self._untold: list[str] = []
+        self._touched: set[str] = set()
+        self.marks = 0
 
     @property
     def problems(self) -> tuple[Problem, ...]:
         """What there is to tell."""
-        return tuple(self._problems)
-
-    @property
-    def marks(self) -> int:
-        """How many mistakes there are, told or not."""
-        return len(self._problems) + len(self._untold)
+        rest = len(self._problems) - MOST_TOLD
+        told = self._problems[:MOST_TOLD]
+        return (*told, Problem("", f"and {rest} more mistakes")) if rest > 0 else tuple(told)
 
     def add(self, place: str, what: str) -> None:
         """A mistake at a place, unless that place lies in something already told as broken."""
-        if any(_lies_in(place, broken) for broken in self._broken):
-            self._untold.append(place)
-        else:
+        if self._broken.isdisjoint(_outward(place)):
             self._problems.append(Problem(place, what))
+        self.follows(place)
 
     def broke(self, place: str, what: str) -> None:
         """A mistake that leaves nothing to read at the place: further ones there or inside are not told."""
@@ -41,13 +46,16 @@ class Mistakes:
 
     def follows(self, place: str) -> None:
         """What is at the place could not be read because of a mistake told elsewhere."""
-        self._untold.append(place)
+        self.marks += 1
+        self._touched.update(_outward(place))
 
     def touch(self, place: str) -> bool:
         """Whether there is a mistake at the place or inside it, told or not."""
-        places = [*(problem.place for problem in self._problems), *self._untold]
-        return any(_lies_in(other, place) for other in places)
+        return place in self._touched
 
 
-def _lies_in(place: str, outer: str) -> bool:
-    return place == outer or place.startswith((f"{outer}, ", f"{outer}."))
+def _outward(place: str) -> Iterator[str]:
+    """The place, and every place that it lies in."""
+    yield place
+    for step in _STEP.finditer(place):
+        yield place[: step.start()]

@@ -21,7 +21,7 @@ from patterns.piece import Piece
 from patterns.resolve import resolve
 from patterns.tables import read_table
 from patterns.values import PlacedReading
-from patterns.wording import bare, nearest, quoted, shown
+from patterns.wording import nearest, quoted, shown
 
 __all__ = ["Examined", "Loaded", "PatternSource", "examine", "load", "open_file", "read", "schema"]
 
@@ -92,8 +92,7 @@ def _fault_of_version(raw: Mapping[str, Any]) -> str | None:
     if isinstance(version, bool) or not isinstance(version, int):
         return f"must be {FORMAT_VERSION}, a whole number without quotes: the format's version; not {shown(version)}"
     if version > FORMAT_VERSION:
-        newest = f"this program reads up to {FORMAT_VERSION}; get a newer one"
-        return f"the file is in format {bare(version)}, which is newer than this program: {newest}"
+        return f"{shown(version)} is newer than this program, which reads format {FORMAT_VERSION}; get a newer one"
     if version < FORMAT_VERSION:
-        return f"there is no format {bare(version)}; the format's version is {FORMAT_VERSION}"
+        return f"must be {FORMAT_VERSION}, the format's version; there is no format {shown(version)}"
     return None

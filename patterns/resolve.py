@@ -9,7 +9,7 @@ from patterns.filemodel import FileTable, PartTable, Value
 from patterns.mistakes import Mistakes
 from patterns.names import bare_name, fault_of_name
 from patterns.piece import Given, GrainDirection, PartSpec, Piece
-from patterns.resolve_blank import resolve_blank
+from patterns.resolve_blank import names_of, resolve_blank
 from patterns.resolve_details import clean, resolve_corners, resolve_cut, resolve_hole, resolve_mark
 from patterns.resolve_edges import check_rising, resolve_edges
 from patterns.sizes import resolve_sizes
@@ -88,8 +88,7 @@ def _sound_part(table: PartTable, place: str, values: Values) -> PartSpec | None
 
 def _part(table: PartTable, place: str, values: Values) -> PartSpec | None:
     blank = resolve_blank(table.blank, inside(place, "blank"), values)
-    edge_names = None if blank is None else blank.edge_names
-    corner_names = None if blank is None else blank.corner_names
+    edge_names, corner_names = names_of(table.blank) or (None, None)
     edges = resolve_edges(table.edges, edge_names, place, values)
     cuts = [
         resolve_cut(cut, edge_names, corner_names or (), where, values)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from patterns import blank as blanks
 from patterns.filemodel import BlankTable
 from patterns.names import IDENTIFIER
@@ -42,13 +44,31 @@ def resolve_blank(table: BlankTable, place: str, values: Values) -> BlankSpec | 
     return spec if values.mistakes.marks == before else None
 
 
+def names_of(table: BlankTable) -> tuple[tuple[str, ...], tuple[str, ...]] | None:
+    """The names of the edges and of the corners, as far as they can be told whatever else is wrong with the blank."""
+    given = given_keys(table)
+    if not given:
+        return None
+    if _likeliest_form(given) != "polygon":
+        return SIDES, CORNERS
+    if table.vertices is None:
+        return None
+    count = len(table.vertices)
+    names = table.edge_names or [f"edge_{k + 1}" for k in range(count)]
+    return tuple(names), tuple(f"corner_{k + 1}" for k in range(count))
+
+
+def _likeliest_form(given: Sequence[str]) -> str:
+    return max(FORMS, key=lambda name: sum(key in given for key in FORMS[name][0] + FORMS[name][1]))
+
+
 def _form(table: BlankTable, place: str, values: Values) -> str | None:
     """Which form of blank the keys make; anything missing or too much is told."""
     given = given_keys(table)
     if not given:
         values.mistakes.broke(place, f"a blank is one of {ALL_FORMS}")
         return None
-    form = max(FORMS, key=lambda name: sum(key in given for key in FORMS[name][0] + FORMS[name][1]))
+    form = _likeliest_form(given)
     needed, allowed = FORMS[form]
     strange = [key for key in given if key not in needed + allowed]
     missing = [key for key in needed if key not in given]

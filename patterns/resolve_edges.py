@@ -60,7 +60,7 @@ def _edge(name: str, tables: Sequence[EdgeTable], places: Sequence[str], place: 
             sweeps.append(sweep)
         for key in given_keys(table):
             if key in ALLOWANCES and said.setdefault(key, where) != where:
-                values.mistakes.add(inside(where, key), f"is said twice for this edge, first at {said[key]}")
+                values.mistakes.add(inside(where, key), f"is said twice for this edge, first in {_last(said[key])}")
         allowance = _merged(allowance, _allowance(table, where, values))
     if not tables:
         values.mistakes.add(place, "is an empty list; leave the edge out, or give it a sweep")
@@ -135,8 +135,8 @@ def _form(given: Sequence[str], place: str, values: Values) -> Form | None:
         values.mistakes.broke(place, what)
         return None
     if not forms and given:
-        one_of = listed(quoted(form) for form in FORMS)
-        values.mistakes.add(place, f"{listed(map(quoted, given), 'and')} say nothing without {one_of}")
+        has, lacks = listed(map(quoted, given), "and"), listed(quoted(form) for form in FORMS)
+        values.mistakes.add(place, f"has {has}, but to make a sweep it needs one of {lacks}")
     return forms[0] if forms else None
 
 
@@ -169,7 +169,7 @@ def check_rising(stations: Sequence[Given], values: Values, noun: str = "station
         if after.value > before.value:
             continue
         fault = "repeats" if after.value == before.value else "comes before"
-        what = f"{noun} {after.written} {fault} {noun} {before.written} of {_last(before.place)}; {noun}s must rise"
+        what = f"{after.written} {fault} {before.written} ({_last(before.place)}); {noun}s must rise"
         values.mistakes.add(after.place, what)
 
 

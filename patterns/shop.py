@@ -11,7 +11,7 @@ from patterns.measure import Units
 
 @dataclass(frozen=True, slots=True)
 class TableSaw:
-    """The way the blade's top leans and how far (radians), its gauge's reading at square, its capacity and kerf (mm)."""
+    """Which way and how far (radians) it tilts, what its gauge reads at square, its crosscut capacity and kerf (mm)."""
 
     tilts: Literal["left", "right"]
     most_tilt: float

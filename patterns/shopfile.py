@@ -134,5 +134,6 @@ def _spelled(figure: Any) -> str:
         rows = [_spelled(row) for row in figure]
         return ("; " if any(isinstance(row, dict) for row in figure) else ", ").join(rows) or "none"
     if isinstance(figure, dict):
-        return ", ".join(f"{key.replace('_', ' ')} {_spelled(value)}" for key, value in figure.items())
+        labels = ("" if key == "name" else f"{key.replace('_', ' ')} " for key in figure)
+        return ", ".join(label + _spelled(value) for label, value in zip(labels, figure.values(), strict=True))
     return str(figure)

@@ -34,12 +34,9 @@ class _Entry:
     name: str
     table: SizeTable
     place: str
-    overridden: bool
+    value_place: str
+    overridden: bool = False
     needs: frozenset[str] = field(default_factory=frozenset)
-
-    @property
-    def value_place(self) -> str:
-        return self.place if self.overridden else inside(self.place, "value")
 
 
 def resolve_sizes(
@@ -55,7 +52,8 @@ def resolve_sizes(
     entries = {name: _entry(name, table, overrides) for name, table in sizes.items()}
     _check_overrides(overrides, sizes, values)
     broken = {entry.name for entry in entries.values() if not _is_sound(entry, entries.keys(), values)}
-    known: dict[str, Quantity] = {}
+    # Stand-ins, so that what is said of an unknown name knows of all sizes; none is ever reckoned with.
+    known = {name: Quantity(0.0, "length") for name in entries}
     done: dict[str, Size] = {}
     values.names = known
     for name in _in_order(entries, broken, values):
@@ -73,10 +71,10 @@ def resolve_sizes(
 def _entry(name: str, table: SizeTable | Value, overrides: Mapping[str, str]) -> _Entry:
     place = named_place("sizes", name)
     full = table if isinstance(table, SizeTable) else SizeTable(table)
-    if name not in overrides:
-        return _Entry(name, full, place, overridden=False)
-    asked = SizeTable(overrides[name], full.least, full.most, full.note, full.kind)
-    return _Entry(name, asked, f"{ASKED}, {name}", overridden=True)
+    if name in overrides:
+        asked = SizeTable(overrides[name], full.least, full.most, full.note, full.kind)
+        return _Entry(name, asked, place, f"{ASKED}, {name}", overridden=True)
+    return _Entry(name, full, place, place if full is not table else inside(place, "value"))
 
 
 def _check_overrides(overrides: Mapping[str, str], sizes: Mapping[str, object], values: Values) -> None:

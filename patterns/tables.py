@@ -21,6 +21,12 @@ Model = TypeVar("Model", bound=msgspec.Struct)
 _BROKEN = object()
 """Stands where a value can't be used; never leaves this file."""
 
+MOST_UNKNOWN = 50
+"""Unknown keys of one table that are told one by one."""
+
+MOST_ROWS = 2000
+"""More points than anyone measures, few enough to fit at once."""
+
 A_FIGURE = 'a figure, or a formula in quotes such as "22 13/16"'
 
 
@@ -49,9 +55,11 @@ class _Walk:
     def struct(self, kind: Any, raw: dict[str, Any], place: str) -> Any:
         """A table as its struct: unknown and missing keys are told, the rest is read."""
         fields = {field.encode_name: field for field in kind.fields}
-        for key in raw:
-            if key not in fields:
-                self.mistakes.broke(inside(place, printable(key)), f"unknown key; {rather(key, fields)}")
+        unknown = [key for key in raw if key not in fields]
+        for key in unknown[:MOST_UNKNOWN]:
+            self.mistakes.broke(inside(place, printable(key)), f"unknown key; {rather(key, fields)}")
+        if len(unknown) > MOST_UNKNOWN:
+            self.mistakes.add(place, f"has {len(unknown) - MOST_UNKNOWN} more unknown keys")
         values = {}
         for key, field in fields.items():
             if key in raw:
@@ -95,6 +103,9 @@ class _Walk:
 
     def rows(self, kind: Any, raw: list[Any], place: str, key: str, named: Any) -> list[Any]:
         """A list of anything; what is broken in it is left out."""
+        if len(raw) > MOST_ROWS:
+            self.mistakes.broke(place, f"has {len(raw)} entries; {MOST_ROWS} is the most")
+            return []
         places = item_places(place, key, _words(named)["item"], raw)
         read = [self.value(kind.item_type, value, where, key, named) for value, where in zip(raw, places, strict=True)]
         return [value for value in read if value is not _BROKEN]
@@ -118,14 +129,15 @@ def item_places(place: str, key: str, item: str, raw: list[Any]) -> list[str]:
     """The places of a list's items: ``part "rocker"`` by name, ``points, point 3`` or ``cut 2`` by number."""
     lead = place.removesuffix(key).removesuffix(", ") if item == key else place
     names = [_name_of(value) if key == "part" else None for value in raw]
-    places = []
+    places, seen = [], set()
     for k, name in enumerate(names):
         if name is None:
             label = f"{item or 'item'} {k + 1}"
-        elif name.casefold() in {other.casefold() for other in names[:k] if other is not None}:
+        elif name.casefold() in seen:
             label = f"{item} {k + 1} {quoted(name)}"
         else:
             label = f"{item} {quoted(name)}"
+        seen.add((name or "").casefold())
         places.append(inside(lead, label))
     return places
 

@@ -11,10 +11,8 @@ from patterns.filemodel import Pair, Value
 from patterns.measure import Quantity, Units
 from patterns.mistakes import Mistakes
 from patterns.piece import Given
+from patterns.tables import MOST_ROWS
 from patterns.wording import Figure, bare, inside
-
-MOST_ROWS = 2000
-"""More points than anyone measures, few enough to fit at once."""
 
 Sign = Literal["any", "not negative", "positive"]
 
@@ -75,7 +73,7 @@ class Values:
     ) -> tuple[tuple[Given, Given], ...]:
         """A table of pairs of lengths; rows that can't be read are left out."""
         if len(rows) > MOST_ROWS:
-            self.mistakes.broke(place, f"has {len(rows)} rows; {MOST_ROWS} is the most")
+            self.mistakes.broke(place, f"has {len(rows)} entries; {MOST_ROWS} is the most")
             return ()
         read = [self.pair(row, inside(place, f"{item} {k + 1}"), names) for k, row in enumerate(rows)]
         return tuple(pair for pair in read if pair is not None)

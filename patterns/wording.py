@@ -10,6 +10,10 @@ SHOWN_CHARACTERS = 60
 """A longer text is cut short in a message; nobody reads on, and a terminal stays whole."""
 
 
+MOST_LISTED = 12
+"""Longer lists of names tell a reader nothing."""
+
+
 class Figure(str):
     """A TOML float as it was written, so that ``1e400`` and ``nan`` are refused as written and not as read."""
 
@@ -46,14 +50,16 @@ def shown(value: object) -> str:
         return "a table"
     if isinstance(value, list):
         return f"a list of {len(value)}" if value else "an empty list"
-    return bare(value)
+    text = bare(value)
+    return text if len(text) <= SHOWN_CHARACTERS else f"{text[:SHOWN_CHARACTERS]}..."
 
 
 def bare(value: object) -> str:
-    """A figure as text, without quotes. A whole number of thousands of digits is not spelled out."""
-    if isinstance(value, int) and abs(value) >= 10**SHOWN_CHARACTERS:
-        return "a number of very many digits"
-    return str(value)
+    """A figure as text, without quotes; in base 16 where it has more digits than Python writes out."""
+    try:
+        return str(value)
+    except ValueError:
+        return hex(value) if isinstance(value, int) else ""
 
 
 def inside(place: str, key: str) -> str:
@@ -86,4 +92,6 @@ def rather(word: str, known: Iterable[str]) -> str:
     near = nearest(word, names)
     if near is not None:
         return f'the nearest is "{near}"'
+    if len(names) > MOST_LISTED:
+        names = [*names[:MOST_LISTED], f"{len(names) - MOST_LISTED} more"]
     return f"known are {listed(names, 'and')}" if names else "none is known here"
