@@ -12,7 +12,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike
 
-from patterns.affine import Affine, Points
+from patterns.affine import Points
 from patterns.curve import JOIN_MM, Curve
 
 LENGTH_ROUNDS = 200
@@ -43,35 +43,6 @@ def through_offsets(
     x, y = checked_offsets(stations, values)
     slopes = spline_slopes(np.diff(x), y, start, end)
     return _from_hermite(np.stack([x, y], axis=1), np.stack([np.ones_like(x), slopes], axis=1), np.diff(x))
-
-
-def mirrored_offsets(
-    stations: ArrayLike,
-    values: ArrayLike,
-    middle: float,
-    start: float | None = None,
-    end: float | None = None,
-) -> Curve:
-    """The spline of a half table and its reflection in the upright line x = ``middle`` (mm).
-
-    A half that reaches the middle joins its reflection smoothly: one spline runs through the whole table, level
-    at the middle. A half that stops short is a spline of its own with ``end`` as its slope there, and a straight
-    line runs between the two. Raises TableError for a station past the middle, and for a slope at the middle
-    other than 0.
-    """
-    x, y = checked_offsets(stations, values)
-    if x[-1] > middle + JOIN_MM:
-        raise TableError("a mirrored table must stop at the middle", int(np.argmax(x > middle + JOIN_MM)))
-    reflection = Affine.reflection_x(middle)
-    if x[-1] < middle - JOIN_MM:
-        half = through_offsets(x, y, start, end)
-        other = half.transformed(reflection).reversed()
-        return Curve.chain([half, Curve.line(half.end.tolist(), other.start.tolist()), other])
-    if end:
-        raise TableError("the halves join smoothly at the middle, so the curve is level there", len(x) - 1)
-    x = np.append(x[:-1], middle)
-    half = through_offsets(x, y, start, 0.0)
-    return Curve.chain([half, half.transformed(reflection).reversed()])
 
 
 def through_points(

@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 
 from patterns.affine import Affine, Points
 from patterns.arches import KINDS, Arch, ArchKind, ArchRadius, arch, rise_limits
+from patterns.crossings import nearest_to_each
 from patterns.curve import Curve
 from patterns.fitting import TableError, checked_offsets
 
@@ -122,25 +123,10 @@ def _residuals(kind: ArchKind, readings: Points) -> Callable[[Points], Points]:
     return off
 
 
-SAMPLES = 12
-"""Places on each Bézier from which the nearest is sought."""
-
-
 def signed_distances(curve: Curve, points: Points) -> Points:
-    """The distance of each point (n, 2) from the curve, positive on its left, in the curve's unit.
-
-    From the nearest of a few samples, Newton's method on (P(t) - p) . P'(t) = 0.
-    """
-    t = np.linspace(0.0, len(curve), SAMPLES * len(curve) + 1)
-    gaps = points[:, None, :] - curve.point(t)[None, :, :]
-    foot = t[np.argmin((gaps**2).sum(axis=2), axis=1)]
-    reach = 1.0 / SAMPLES
-    for _ in range(6):
-        gap, speed = curve.point(foot) - points, curve.derivative(foot)
-        slope = (speed**2).sum(axis=1) + (gap * curve.second_derivative(foot)).sum(axis=1)
-        step = np.divide((gap * speed).sum(axis=1), slope, out=np.zeros(len(foot)), where=slope > 0.0)
-        foot = np.clip(foot - np.clip(step, -reach, reach), 0.0, float(len(curve)))
+    """The distance of each point (n, 2) from the curve, positive on its left, in the curve's unit."""
+    foot, distance = nearest_to_each(curve, points)
     gap, along = points - curve.point(foot), curve.derivative(foot)
-    side = np.sign(along[:, 0] * gap[:, 1] - along[:, 1] * gap[:, 0])
-    distances: Points = np.where(side < 0.0, -1.0, 1.0) * np.hypot(gap[:, 0], gap[:, 1])
+    outside = along[:, 0] * gap[:, 1] - along[:, 1] * gap[:, 0] >= 0.0
+    distances: Points = np.where(outside, distance, -distance)
     return distances
