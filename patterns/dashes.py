@@ -11,7 +11,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from patterns.affine import Points
 from patterns.arclength import parameters_at
+from patterns.blossom import stretches
 from patterns.curve import Curve
 from patterns.pattern import Role, Stroke
 
@@ -28,42 +30,55 @@ SHORTEST_MM = 0.2
 """A crumb of a dash shorter than this at a line's end is left out: it would print as a speck."""
 
 
-def dashes_of(stroke: Stroke) -> list[Curve]:
-    """The stroke's curve cut into its dashes, in order; the curve itself where the role is drawn continuous."""
+def dash_beziers(stroke: Stroke) -> Points:
+    """The stroke cut into its dashes, as Béziers (n, 4, 2) in order; whole where the role is drawn continuous."""
     rhythm = RHYTHMS.get(stroke.role)
     curve = stroke.curve
     if rhythm is None or curve.length <= rhythm[0]:
-        return [curve]
+        return curve.beziers
     if curve.is_straight:
         return _straight(curve, rhythm)
     ranges = _inked(0.0, curve.length, rhythm)
-    parameters = parameters_at(curve, [end for pair in ranges for end in pair])
-    return [curve.between(t0, t1) for t0, t1 in zip(parameters[::2], parameters[1::2], strict=True) if t1 > t0]
+    return _stretches_between(curve, parameters_at(curve, ranges.ravel()).reshape(-1, 2))
 
 
-def _straight(curve: Curve, rhythm: Sequence[float]) -> list[Curve]:
+def dashes_of(stroke: Stroke) -> list[Curve]:
+    """The same as curves, each Bézier of a dash by itself."""
+    beziers = dash_beziers(stroke)
+    return [stroke.curve] if beziers is stroke.curve.beziers else [Curve(one[None]) for one in beziers]
+
+
+def _straight(curve: Curve, rhythm: Sequence[float]) -> Points:
     """Dashes by the projection on the line's direction, turned so that it points right (or up)."""
-    start, end = (curve.start, curve.end)
+    start, end = curve.start, curve.end
     if (end[0] - start[0], end[1] - start[1]) < (0.0, 0.0):
         start, end = end, start
     length = math.dist(start, end)
     direction = (end - start) / length
     begin = float(start @ direction)
-    pieces = []
-    for a, b in _inked(begin, begin + length, rhythm):
-        pieces.append(Curve.line(start + direction * (a - begin), start + direction * (b - begin)))
-    return pieces
+    along = _inked(begin, begin + length, rhythm) - begin
+    a, b = start + direction * along[:, :1], start + direction * along[:, 1:]
+    return np.stack([a, a + (b - a) / 3, b - (b - a) / 3, b], axis=1)
 
 
-def _inked(begin: float, end: float, rhythm: Sequence[float]) -> list[tuple[float, float]]:
-    """The inked ranges of the rhythm between two coordinates; the rhythm starts at coordinate 0."""
+def _stretches_between(curve: Curve, ranges: Points) -> Points:
+    """The Béziers of the curve between pairs of parameters (m, 2), which do not overlap and ascend."""
+    breaks = np.unique(np.concatenate([ranges.ravel(), np.arange(len(curve) + 1)]))
+    start, end = breaks[:-1], breaks[1:]
+    middle = (start + end) / 2
+    nearest = np.clip(np.searchsorted(ranges[:, 0], middle) - 1, 0, max(len(ranges) - 1, 0))
+    inked = (middle > ranges[nearest, 0]) & (middle < ranges[nearest, 1]) & (end - start > 1e-9)
+    start, end = start[inked], end[inked]
+    piece = np.floor(middle[inked]).astype(np.int64)
+    return stretches(curve.beziers[piece], start - piece, end - piece)
+
+
+def _inked(begin: float, end: float, rhythm: Sequence[float]) -> Points:
+    """The inked ranges (m, 2) of the rhythm between two coordinates; the rhythm starts at coordinate 0."""
     period = math.fsum(rhythm)
     offsets = np.concatenate([[0.0], np.cumsum(rhythm)])
-    ranges = []
-    for turn in range(math.floor(begin / period), math.floor(end / period) + 1):
-        for k in range(0, len(rhythm), 2):
-            a = max(begin, turn * period + offsets[k])
-            b = min(end, turn * period + offsets[k + 1])
-            if b - a >= SHORTEST_MM:
-                ranges.append((float(a), float(b)))
-    return ranges
+    turns = np.arange(math.floor(begin / period), math.floor(end / period) + 1)[:, None] * period
+    low, high = (turns + offsets[:-1:2]).ravel(), (turns + offsets[1::2]).ravel()
+    low, high = np.maximum(low, begin), np.minimum(high, end)
+    keep = high - low >= SHORTEST_MM
+    return np.stack([low[keep], high[keep]], axis=1)

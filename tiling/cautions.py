@@ -25,9 +25,9 @@ def check_first(units: Units) -> tuple[str, ...]:
         "Print this page at actual size (100 %). Lay a good rule on the bars, both across the page and up it. "
         "Measure from the middle of one end line to the middle of the other.",
         "If they are right, print the other pages with the same settings.",
-        f"If one is off, print nothing else yet. In the print dialogue, look for “actual size”, “100 %” or “no scaling”, "
-        f"set it, and print this page again. A bar of 4 in or 100 mm that measures {shrunk} was shrunk to fit the "
-        f"page; {other}: fitted to another paper size.",
+        "If one is off, print nothing else yet. In the print dialogue, look for “actual size”, “100 %” or “no "
+        f"scaling”, set it, and print this page again. A bar of 4 in or 100 mm that measures {shrunk} was shrunk to "
+        f"fit the page; {other}: fitted to another paper size.",
         amount,
     )
 
@@ -36,8 +36,8 @@ def printing(paper: str) -> tuple[str, ...]:
     """How to print the sheets."""
     return (
         f"Print the other pages on {paper} paper, one side only, at actual size (100 %), all on the same printer.",
-        "Measure the check bars on the first sheet that comes out, and on the last. Let the ink dry; paper that is damp "
-        "or still warm is not its true size.",
+        "Measure the check bars on the first sheet that comes out, and on the last. Let the ink dry; paper that is "
+        "damp or still warm is not its true size.",
         "Sort the sheets by name. Letters are rows: A is the lowest. Numbers are columns, from the left.",
     )
 
@@ -50,9 +50,11 @@ TRIMMING = (
 
 TAPING = (
     "Work on a flat table, printed side up. Start with the lowest row, at its left end.",
-    "Lay the next sheet on the right overlap of the one before it, so that its trimmed edge lies on the seam line and the "
-    "half marks on both sides of the seam meet and make whole marks. The cut line must run on without a step.",
-    "Hold the seam with two small pieces of tape, check, then tape it along its whole length. Go on to the end of the row.",
+    "Lay the next sheet on the right overlap of the one before it, so that its trimmed edge lies on the seam line "
+    "and the half marks on both sides of the seam meet and make whole marks. The cut line must run on without a "
+    "step.",
+    "Hold the seam with two small pieces of tape, check, then tape it along its whole length. Go on to the end of "
+    "the row.",
     "Make the next row in the same way. Then lay it on the top overlap of the row below, mark to mark, and tape it.",
 )
 
@@ -60,8 +62,8 @@ CHECKING = (
     "Lay a straight edge along the thin base lines, both across and up: each must run straight through all its sheets.",
     "Measure the proof distances in the table: from the small circle on one sheet to the small circle on the other, "
     "centre to centre. The circle is where a sheet's two base lines cross.",
-    "If one distance is off, take that seam apart and lay it again. If all are off by the same share, the printer's scale "
-    "or damp paper is the cause: measure the check bars again.",
+    "If one distance is off, take that seam apart and lay it again. If all are off by the same share, the printer's "
+    "scale or damp paper is the cause: measure the check bars again.",
 )
 
 
@@ -69,32 +71,33 @@ def pasting(units: Units) -> tuple[str, ...]:
     """How a taped pattern becomes a template."""
     rim = "3/8 in" if units == "in" else "10 mm"
     return (
-        f"Cut the paper about {rim} outside the line all round. Glue it to poster board with a thin, even coat, smooth it "
-        "from the middle outwards, and let it dry flat under a weight.",
-        "Cut along the middle of the wide line, with a sharp knife and several light strokes. Never cut a line that says "
-        "“do not cut”.",
-        "Check the template against the printed dimensions. Lay it on the wood with the grain arrow along the grain and "
-        "the face up that the label names, and draw round it with a sharp pencil.",
+        f"Cut the paper about {rim} outside the line all round. Glue it to poster board with a thin, even coat, "
+        "smooth it from the middle outwards, and let it dry flat under a weight.",
+        "Cut along the middle of the wide line, with a sharp knife and several light strokes. Never cut a line that "
+        "says “do not cut”.",
+        "Check the template against the printed dimensions. Lay it on the wood with the grain arrow along the grain "
+        "and the face up that the label names, and draw round it with a sharp pencil.",
     )
 
 
 KEEPING = (
-    "Each sheet carries a fingerprint word. The list of sheets shows which word belongs to which: a sheet with another word "
-    "is from another printing and does not fit this one.",
+    "Each sheet carries a fingerprint word. The list of sheets shows which word belongs to which: a sheet with "
+    "another word is from another printing and does not fit this one.",
 )
 
 CAUTIONS = (
-    "A piece that is to hold a child must meet the current safety standard where you live; these patterns do not show that "
-    "it does.",
+    "A piece that is to hold a child must meet the current safety standard where you live; these patterns do not "
+    "show that it does.",
     "The patterns give shapes and sizes. They do not show that a piece is strong enough, or stable, or safe in use.",
-    "Read the manual of every machine before you use it, and follow it. Keep guards and riving knife in place. Use push "
-    "sticks, and clamp small work.",
-    "Saws and routers: unplug the machine before you change a blade or a bit. Keep your hands out of its line. Let it come "
-    "to full speed before the cut, and to a stop before you reach in.",
-    "Wear eye protection and ear protection. Wear a mask against fine dust, and collect the dust where it is made. No loose "
-    "sleeves, gloves, rings or hair near a turning tool.",
-    "A sharp knife slips less than a blunt one. Cut away from yourself, keep your other hand behind the blade, and cap it "
-    "when you put it down.",
-    "Spray adhesive: use it out of doors or with the windows open, away from flames and sparks, and follow what the can says.",
+    "Read the manual of every machine before you use it, and follow it. Keep guards and riving knife in place. Use "
+    "push sticks, and clamp small work.",
+    "Saws and routers: unplug the machine before you change a blade or a bit. Keep your hands out of its line. Let "
+    "it come to full speed before the cut, and to a stop before you reach in.",
+    "Wear eye protection and ear protection. Wear a mask against fine dust, and collect the dust where it is made. "
+    "No loose sleeves, gloves, rings or hair near a turning tool.",
+    "A sharp knife slips less than a blunt one. Cut away from yourself, keep your other hand behind the blade, and "
+    "cap it when you put it down.",
+    "Spray adhesive: use it out of doors or with the windows open, away from flames and sparks, and follow what the "
+    "can says.",
     "Make a first cut of any kind on scrap. If you are not sure of a cut, ask a qualified teacher before you make it.",
 )

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
-from patterns.lettering import Shaped, own_advance, shape
+from patterns.lettering import CAP_HEIGHT, UNITS_PER_EM, own_advance, shape
+from patterns.numbers import decimal
 from tiling.units import UNITS_PER_MM, UNITS_PER_POINT, to_units
 
 WIDE = to_units(0.3)
@@ -26,9 +28,9 @@ class Content:
     """A page's content being written; points are whole draw units from ``corner``, a point of the page in units."""
 
     def __init__(self, corner: tuple[int, int] = (0, 0)) -> None:
-        self.parts: list[str] = [f"q {_decimal(1 / UNITS_PER_POINT)} 0 0 {_decimal(1 / UNITS_PER_POINT)} "]
+        self.parts: list[str] = [f"q {decimal(1 / UNITS_PER_POINT, 8)} 0 0 {decimal(1 / UNITS_PER_POINT, 8)} "]
         self.parts.append(
-            f"{_decimal(corner[0] / UNITS_PER_POINT)} {_decimal(corner[1] / UNITS_PER_POINT)} cm 1 J 1 j\n"
+            f"{decimal(corner[0] / UNITS_PER_POINT, 8)} {decimal(corner[1] / UNITS_PER_POINT, 8)} cm 1 J 1 j\n"
         )
         self.glyphs: dict[int, str] = {}
         self._width = 0
@@ -87,30 +89,16 @@ class Content:
 
         ``anchor`` is the part of the line that stands at x: start, middle or end.
         """
-        shaped = shape(text, height_mm)
-        width = shaped.width * UNITS_PER_MM
+        operators, glyphs, advance = _set(text)
+        size = round(height_mm / CAP_HEIGHT * UNITS_PER_MM)
+        width = advance * size / UNITS_PER_EM
         back = {"start": 0.0, "middle": width / 2, "end": width}[anchor]
         cos, sin = _direction(angle)
         x, y = x - back * cos, y - back * sin
-        size = round(shaped.size * UNITS_PER_MM)
-        turned = f"{_decimal(cos)} {_decimal(sin)} {_decimal(-sin)} {_decimal(cos)} {round(x)} {round(y)} Tm"
-        self.parts.append(f"BT {FONT_RESOURCE} {size} Tf {turned} {self._shown(shaped)} ET\n")
+        turned = f"{decimal(cos, 8)} {decimal(sin, 8)} {decimal(-sin, 8)} {decimal(cos, 8)} {round(x)} {round(y)} Tm"
+        self.parts.append(f"BT {FONT_RESOURCE} {size} Tf {turned} {operators} ET\n")
+        self.glyphs.update(glyphs)
         return width
-
-    def _shown(self, shaped: Shaped) -> str:
-        """The operator that shows the glyphs, with the differences from their own advances (kerning)."""
-        runs: list[str] = []
-        codes = ""
-        for glyph in shaped.glyphs:
-            self.glyphs.setdefault(glyph.number, glyph.text)
-            codes += f"{glyph.number:04X}"
-            kern = own_advance(glyph.number) - glyph.advance
-            if kern:
-                runs.append(f"<{codes}>{kern}")
-                codes = ""
-        if codes:
-            runs.append(f"<{codes}>")
-        return "[" + "".join(runs) + "] TJ"
 
     def begin_fingerprint(self) -> None:
         """What is written from here to ``end_fingerprint`` does not count towards the digest."""
@@ -133,9 +121,30 @@ class Content:
         return ("".join(self.parts[:start] + self.parts[end:]) + "Q").encode("ascii")
 
 
+@lru_cache(maxsize=4096)
+def _set(text: str) -> tuple[str, dict[int, str], int]:
+    """The operator that shows a text, the glyphs it uses, and its advance in font units.
+
+    The operator moves by the difference where a glyph's advance is not the font's own (kerning).
+    """
+    runs: list[str] = []
+    codes = ""
+    glyphs = shape(text, 1.0).glyphs
+    for glyph in glyphs:
+        codes += f"{glyph.number:04X}"
+        kern = own_advance(glyph.number) - glyph.advance
+        if kern:
+            runs.append(f"<{codes}>{kern}")
+            codes = ""
+    if codes:
+        runs.append(f"<{codes}>")
+    known = {glyph.number: glyph.text for glyph in reversed(glyphs)}
+    return "[" + "".join(runs) + "] TJ", known, sum(glyph.advance for glyph in glyphs)
+
+
 def text_width(text: str, height_mm: float) -> float:
     """The width of a line of text in draw units."""
-    return shape(text, height_mm).width * UNITS_PER_MM
+    return _set(text)[2] / UNITS_PER_EM * height_mm / CAP_HEIGHT * UNITS_PER_MM
 
 
 def _direction(angle: float) -> tuple[float, float]:
@@ -143,9 +152,3 @@ def _direction(angle: float) -> tuple[float, float]:
     if abs(angle - quarter * math.pi / 2) < 1e-9:
         return _QUARTERS[quarter % 4]
     return math.cos(angle), math.sin(angle)
-
-
-def _decimal(value: float) -> str:
-    """A number with at most eight decimals, no exponent and no -0."""
-    text = f"{value:.8f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text

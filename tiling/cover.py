@@ -1,6 +1,6 @@
 """The cover: what is read, measured and decided before a sheet is printed, trimmed or taped.
 
-Portrait pages of the job's own paper. A pure function of its facts: no clock, no file, the same bytes for the same facts.
+Portrait pages of the job's own paper. A pure function of its facts: no clock, no file; same facts, same bytes.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from tiling.checkbars import STRIP_MM, bars_for, draw_upright, level_bars
 from tiling.content import Content
 from tiling.coverfacts import CoverFacts, PatternOnCover, SheetOnCover, SheetState
 from tiling.coverpictures import picture_blocks
-from tiling.flow import BODY_MM, TITLE_MM, Block, Frame, Pages, heading, paragraph, rule, table
+from tiling.flow import BODY_MM, TITLE_MM, Block, Frame, Pages, heading, paragraph, rule, stacked, table
 from tiling.posterboard import boards_needed, usual_board
 from tiling.proofs import proof_distances
 from tiling.units import to_units
@@ -31,6 +31,7 @@ TEXT_COLUMN_MM = 78.0
 """The least width of a column where there are several."""
 MOST_COLUMNS = 3
 
+UNTITLED = "Untitled"
 NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
@@ -42,13 +43,14 @@ def cover_pages(facts: CoverFacts) -> list[Content]:
     pages.place(_warnings(facts, pages.frame.width))
     if facts.reprint:
         pages.place(_what_to_do(facts, pages.frame.width))
-    pages.place(picture_blocks(facts, pages.frame))
+    pages.place(picture_blocks(facts, pages.frame, pages.room))
     pages.place(_fingerprints(facts, pages.frame.width))
     pages.place(_proofs(facts, pages.frame.width))
     columns = max(1, min(MOST_COLUMNS, int(pages.frame.width // TEXT_COLUMN_MM)))
     pages.place(list(_steps(facts, pages.frame.column_width(columns))), columns)
     pages.place(_sizes(facts, pages.frame.width))
-    pages.place(_numbered("Cautions", cautions.CAUTIONS, pages.frame.column_width(columns), lead="–"), columns)
+    pages.place([heading("Cautions", pages.frame.width)])
+    pages.place([paragraph(text, pages.frame.column_width(columns), lead="–") for text in cautions.CAUTIONS], columns)
     _feet(facts, pages)
     return pages.contents
 
@@ -69,29 +71,40 @@ def _title(facts: CoverFacts, width: float) -> list[Block]:
         f"Recipe word: {facts.recipe_word}" if facts.recipe_word else "",
         "A reprint: only the sheets that changed" if facts.reprint else "",
     ]
-    blocks = [heading(facts.title or "Untitled", width, height=TITLE_MM, before=0.0)]
-    blocks.append(paragraph("  ·  ".join(filter(None, facts_line)), width, before=1.0))
-    if facts.about:
-        blocks.append(paragraph(facts.about, width, before=0.8))
-    return [block for block in blocks if block.height > 0]
+    blocks = [heading(facts.title or UNTITLED, width, height=TITLE_MM, before=0.0)]
+    texts = ("  ·  ".join(filter(None, facts_line)), facts.about)
+    return blocks + [paragraph(text, width, before=0.9) for text in texts if text]
 
 
 def _check_first(facts: CoverFacts, pages: Pages) -> None:
-    """The bars and their words: upright bars at the left, everything else beside them, all on one page."""
+    """The bars and their words: upright bars at the left, words and level bars beside them, all on one page.
+
+    What then finds no room beside the upright bars follows beneath, over the whole width.
+    """
     width = pages.frame.width - STRIP_MM
     bars = bars_for(facts.units, width, pages.frame.height - 20.0)
-    first, *rest = cautions.check_first(facts.units)
+    longest = max(length for _, length in bars)
+    first, *_ = cautions.check_first(facts.units)
     beside = [heading(cautions.CHECK_HEADING, width, before=0.0), paragraph(first, width), level_bars(bars)]
-    beside += [paragraph(text, width) for text in rest]
-    beside += _summary(facts, width)
-    wanted = max(sum(block.height + block.before for block in beside), max(length for _, length in bars)) + 5.0
-    if wanted > pages.room and pages.y < pages.frame.top:
+    if max(_height(beside), longest) + 5.0 > pages.room and pages.y < pages.frame.top:
         pages.new_page()
     pages.y -= 4.0 if pages.y < pages.frame.top else 0.0
     top = pages.y
     draw_upright(pages.contents[-1], pages.frame.left, top, bars)
-    pages.place_beside(beside, STRIP_MM)
-    pages.y = min(pages.y, top - max(length for _, length in bars)) - 1.0
+    others = _more_words(facts, width)
+    fitting = next((k for k in range(len(others), 0, -1) if _height([*beside, *others[:k]]) <= pages.room), 0)
+    pages.place_beside([*beside, *others[:fitting]], STRIP_MM)
+    pages.y = min(pages.y, top - longest - 1.0)
+    pages.place(_more_words(facts, pages.frame.width)[fitting:])
+
+
+def _more_words(facts: CoverFacts, width: float) -> list[Block]:
+    _, *rest = cautions.check_first(facts.units)
+    return [*(paragraph(text, width) for text in rest), *_summary(facts, width)]
+
+
+def _height(blocks: Iterable[Block]) -> float:
+    return sum(block.height + block.before for block in blocks)
 
 
 def _summary(facts: CoverFacts, width: float) -> list[Block]:
@@ -101,9 +114,10 @@ def _summary(facts: CoverFacts, width: float) -> list[Block]:
     board = usual_board(facts.units)
     boxes = [_size_mm(p) for p in facts.patterns]
     boards = boards_needed(boxes, board)
+    count = f"{_counted(len(facts.patterns), 'pattern')}, {_counted(printed, 'sheet')} to print"
+    kept = f", {taped} in all with those you keep" if facts.reprint else ""
     lines = [
-        f"{_counted(len(facts.patterns), 'pattern')}, {_counted(printed, 'sheet')} to print on {facts.form.paper.name} paper"
-        + (f", {taped} in all with those you keep." if facts.reprint else "."),
+        f"{count} on {facts.form.paper.name} paper{kept}.",
         f"Poster board to paste them on: {_counted(boards, 'board')} of {board.name}, a usual size.",
     ]
     if facts.reprint and facts.fresh_sheet_count is not None:
@@ -167,7 +181,7 @@ def _left_out(facts: CoverFacts) -> Iterator[str]:
         name = on_cover.pattern.name
         left_out = [sheet.name for sheet in on_cover.in_state("left out")]
         if left_out:
-            yield f"{name}: no sheet {_listed(left_out)}: nothing of the pattern is on it that another sheet does not show."
+            yield f"{name}: no sheet {_listed(left_out)}: it would show nothing that another sheet does not show."
         joining = [sheet.name for sheet in on_cover.in_state("join")]
         if joining:
             yield f"{name}: {_listed(joining)} only with marks on it, to hold the other sheets together."
@@ -214,13 +228,18 @@ def _proofs(facts: CoverFacts, width: float) -> list[Block]:
 
 
 def _steps(facts: CoverFacts, width: float) -> Iterator[Block]:
+    """A block a step, so that a column begins with a heading."""
     taped = any(len(on_cover.taped) > 1 for on_cover in facts.patterns)
-    yield from _numbered("Print", cautions.printing(facts.form.paper.name), width)
+    yield _step("Print", cautions.printing(facts.form.paper.name), width)
     if taped:
-        yield from _numbered("Trim", cautions.TRIMMING, width)
-        yield from _numbered("Tape, row by row", cautions.TAPING, width)
-        yield from _numbered("Check", cautions.CHECKING, width)
-    yield from _numbered("Paste and cut", cautions.pasting(facts.units), width)
+        yield _step("Trim", cautions.TRIMMING, width)
+        yield _step("Tape, row by row", cautions.TAPING, width)
+        yield _step("Check", cautions.CHECKING, width)
+    yield _step("Paste and cut", cautions.pasting(facts.units), width)
+
+
+def _step(title: str, texts: Iterable[str], width: float) -> Block:
+    return stacked(_numbered(title, texts, width), before=4.5)
 
 
 def _numbered(title: str, texts: Iterable[str], width: float, lead: str = "") -> list[Block]:
@@ -243,10 +262,9 @@ def _feet(facts: CoverFacts, pages: Pages) -> None:
         room = frame.width - text_mm(right, BODY_MM) - 4.0
         rule(page, frame.left, frame.bottom - 1.2, frame.width)
         base = to_units(frame.bottom - FOOT_MM + 0.6)
-        left = "  ·  ".join(
-            filter(None, (facts.title, facts.revision and f"revision {facts.revision}", facts.recipe_word))
-        )
-        page.text(to_units(frame.left), base, fitted(left, room, BODY_MM), BODY_MM)
+        facts_line = (facts.title or UNTITLED, facts.revision and f"revision {facts.revision}", facts.recipe_word)
+        left = fitted("  ·  ".join(filter(None, facts_line)), room, BODY_MM)
+        page.text(to_units(frame.left), base, left, BODY_MM)
         page.text(to_units(frame.left + frame.width), base, right, BODY_MM, anchor="end")
 
 

@@ -17,8 +17,12 @@ EASY_CELL_MM = (11.0, 8.0)
 """A sheet in a picture that is at least this large is easy to find one's way in."""
 NARROWEST_MM = 50.0
 """A picture in a row with others has at least this width."""
-HEIGHTS_MM = {1: 150.0, 2: 85.0, 3: 60.0}
+HEIGHTS_MM = {1: 95.0, 2: 85.0, 3: 60.0}
 """The most a picture may be high, where so many stand side by side."""
+LOWEST_MM = 42.0
+"""A picture is not squeezed lower than this into what is left of a page."""
+WORDS_MM = 38.0
+"""What heading, legend and captions take beside a picture."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,13 +33,20 @@ class _Entry:
     share: float
 
 
-def picture_blocks(facts: CoverFacts, frame: Frame) -> list[Block]:
-    """All patterns in their order, as many in a row as they are large enough for, and the legend."""
+def picture_blocks(facts: CoverFacts, frame: Frame, room: float) -> list[Block]:
+    """All patterns in their order, as many in a row as they are large enough for, and the legend.
+
+    ``room`` (mm) is what is left of the page: where it is not too little, the first pictures are drawn to fit it.
+    """
     if not facts.patterns:
         return []
     most = 1 if len(facts.patterns) == 1 else 2 if len(facts.patterns) <= 4 else 3
     most = max(1, min(most, int((frame.width + COLUMN_GAP_MM) // (NARROWEST_MM + COLUMN_GAP_MM))))
-    entries = [_entry(facts, on_cover, frame, most) for on_cover in facts.patterns]
+    first = room - WORDS_MM if room - WORDS_MM >= LOWEST_MM else frame.height - WORDS_MM
+    entries = [
+        _entry(facts, on_cover, frame, most, first if k < most else frame.height - WORDS_MM)
+        for k, on_cover in enumerate(facts.patterns)
+    ]
     rows: list[list[_Entry]] = []
     for entry in entries:
         if rows and sum(e.share for e in rows[-1]) + entry.share <= 1.0 + 1e-9:
@@ -49,15 +60,15 @@ def picture_blocks(facts: CoverFacts, frame: Frame) -> list[Block]:
     ]
 
 
-def _entry(facts: CoverFacts, on_cover: PatternOnCover, frame: Frame, most: int) -> _Entry:
+def _entry(facts: CoverFacts, on_cover: PatternOnCover, frame: Frame, most: int, room: float) -> _Entry:
+    """The smallest of the usual pictures that is easy to find one's way in, else one as large as the page allows."""
     for number in range(most, 0, -1):
-        width = (frame.width - COLUMN_GAP_MM * (number - 1)) / number
-        height = min(HEIGHTS_MM[number] if len(facts.patterns) > 1 else 95.0, frame.height * 0.7)
-        shown = picture(on_cover, width, height)
+        width = frame.column_width(number)
+        shown = picture(on_cover, width, min(HEIGHTS_MM[number], room))
         if all(have >= want for have, want in zip(shown.cell_mm, EASY_CELL_MM, strict=True)):
             break
     else:
-        shown = picture(on_cover, width, min(190.0, frame.height * 0.75))
+        shown = picture(on_cover, width, min(190.0, frame.height - WORDS_MM))
     return _Entry(stacked([*_words(facts, on_cover, width), _drawn(shown, facts.reprint)]), 1 / number)
 
 
@@ -117,7 +128,11 @@ def _legend(facts: CoverFacts, width: float) -> list[Block]:
     found = {sheet.state for on_cover in facts.patterns for sheet in on_cover.sheets}
     states = [state for state in _WORDS if state in found]
     if not facts.reprint and found <= {"print"}:
-        return [paragraph("Outside face up. The wide line is the line to cut to; each box is a sheet.", width)]
+        return [
+            paragraph(
+                "Outside face up. The wide line is the line to cut to; each box is a sheet.", width, keeps_next=True
+            )
+        ]
     lines: list[list[SheetState]] = [[]]
     used = 0.0
     for state in states:

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from patterns.dashes import dashes_of
+from patterns.affine import Affine
 from patterns.lettering import shape
 from patterns.pattern import Pattern, Role, Stroke
+from tiling.form import SheetForm
 from tiling.inkpoints import InkPoints
 from tiling.labels import Placing, place_labels
 from tiling.lattice import Lattice
-from tiling.layout import Layout, needed_lines
+from tiling.layout import Layout, choose, flush_layout, needed_lines
 from tiling.needed import joining_cells, needed_cells
 from tiling.operators import through_pdf
 from tiling.room import Room
@@ -66,14 +67,23 @@ class Dealt:
 
 
 def strokes_on_paper(pattern: Pattern) -> list[Stroke]:
-    """What is drawn on sheets, dashes cut: everything but dimension lines, which the cover's figures stand for."""
-    drawn = [stroke for stroke in pattern.strokes if stroke.role is not Role.DIMENSION]
-    return [Stroke(s.role, dash, s.key) for s in drawn for dash in dashes_of(s)]
+    """What is drawn on sheets: everything but dimension lines, which the cover's figures stand for."""
+    return [stroke for stroke in pattern.strokes if stroke.role is not Role.DIMENSION]
+
+
+def first_plan(pattern: Pattern, form: SheetForm, correction: Affine) -> Plan:
+    """A plan on the best layout; should the exact count come out above the plain grid's, on that grid."""
+    layout = choose(pattern.strokes, pattern.hole_centres, form, correction)
+    chosen = plan(pattern, layout, {})
+    if len(chosen.cells) <= layout.grid_count:
+        return chosen
+    flush = plan(pattern, flush_layout(pattern.strokes, layout), {})
+    return min(chosen, flush, key=lambda one: len(one.cells))
 
 
 def plan(pattern: Pattern, layout: Layout, remembered: Mapping[str, tuple[float, float]]) -> Plan:
     """Which sheets the pattern takes."""
-    needed = needed_cells(needed_lines(strokes_on_paper(pattern), layout.to_drawing), layout.lattice)
+    needed = needed_cells(needed_lines(pattern.strokes, layout.to_drawing), layout.lattice)
     joining = joining_cells(needed)
     return Plan(pattern, layout, tuple(sorted(needed)), tuple(sorted(joining)), remembered)
 

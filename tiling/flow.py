@@ -1,13 +1,13 @@
-"""A small flow layout for pages of words: headings, paragraphs, tables and pictures, one or several columns, page breaks.
+"""A small flow layout for pages of words: headings, paragraphs, tables and pictures, in columns, over page breaks.
 
-Everything here is in millimetres, y counted up from the foot of the page; only drawing turns it into draw units. What is
-laid out is a ``Block``: it knows its height, and draws itself where it is told to.
+Everything here is in millimetres, y counted up from the foot of the page; only drawing turns it into draw units.
+What is laid out is a ``Block``: it knows its height, and draws itself where it is told to.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from tiling.content import NARROW, Content
@@ -93,6 +93,7 @@ def heading(text: str, width: float, *, height: float = HEADING_MM, before: floa
 
 def stacked(blocks: Sequence[Block], *, before: float = 0.0, keeps_next: bool = False) -> Block:
     """Several blocks as one, in a column; they are broken apart only where they are taller than a page."""
+    blocks = [replace(block, before=block.before if k else 0.0) for k, block in enumerate(blocks)]
     height = sum(block.height + block.before for block in blocks)
 
     def draw(page: Content, x: float, y: float) -> None:
@@ -127,8 +128,7 @@ def table(
     blocks = [_row(row, widths, starts) for row in rows]
     if header:
         blocks.insert(0, _underlined(_row(header, widths, starts), sum(widths) + CELL_GAP_MM * (len(widths) - 1)))
-    first = blocks[0]
-    return [Block(first.height, first.draw, before, first.keeps_next, first.pieces), *blocks[1:]]
+    return [replace(blocks[0], before=before), *blocks[1:]]
 
 
 def rule(page: Content, x: float, y: float, width: float) -> None:
@@ -203,6 +203,7 @@ class Pages:
         """Lays the blocks out below what is there, in so many columns of equal width, as even in height as may be."""
         runs = _runs(_broken(blocks, self.frame.height))
         while runs:
+            self.y -= runs[0][0].before if self.y < self.frame.top else 0.0
             taken = _balanced(runs, columns, self.room) or _filled(runs, columns, self.room)
             if not taken and self.y < self.frame.top:
                 self.new_page()
@@ -223,13 +224,10 @@ class Pages:
         self.y = y
 
     def _draw(self, placed: Sequence[Sequence[list[Block]]], columns: int) -> None:
-        start, lowest = self.y, self.y
-        # Space above the first blocks, unless they stand at the head of the page.
-        if start < self.frame.top:
-            start -= max(column[0][0].before for column in placed if column)
+        lowest = self.y
         for k, column in enumerate(placed):
             x = self.frame.left + k * (self.frame.column_width(columns) + COLUMN_GAP_MM)
-            y = start
+            y = self.y
             for number, block in enumerate(block for run in column for block in run):
                 y -= block.before if number else 0.0
                 block.draw(self.contents[-1], x, y)
@@ -269,13 +267,13 @@ def _height(run: Sequence[Block]) -> float:
 def _filled(runs: Sequence[list[Block]], columns: int, height: float) -> list[list[list[Block]]]:
     """As many runs as go into the columns one after the other, none higher than ``height``; empty if not one does.
 
-    Space above the first block of the first column counts, so that it may be kept there.
+    The space above a column's first block falls away.
     """
     placed: list[list[list[Block]]] = []
     rest = list(runs)
     for _ in range(columns):
         column: list[list[Block]] = []
-        used = 0.0
+        used = -rest[0][0].before if rest else 0.0
         while rest and used + _height(rest[0]) <= height + 1e-9:
             used += _height(rest[0])
             column.append(rest.pop(0))

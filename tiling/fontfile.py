@@ -6,6 +6,7 @@ Composite font with Identity-H, glyph numbers as in the whole font (ISO 32000-1,
 from __future__ import annotations
 
 import uharfbuzz
+from pypdf import PdfWriter
 from pypdf.generic import (
     ArrayObject,
     DecodedStreamObject,
@@ -16,7 +17,6 @@ from pypdf.generic import (
     NumberObject,
     TextStringObject,
 )
-from pypdf import PdfWriter
 
 from patterns import lettering
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from patterns.errors import PatternError
@@ -27,7 +28,7 @@ LEAST_OVERLAP_MM = 5.0
 LEAST_WINDOW_MM = 60.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SheetForm:
     """Paper, its orientation, margin and overlap (mm), and what follows from them in draw units."""
 
@@ -50,18 +51,18 @@ class SheetForm:
         width, height = self.page_mm
         return width * POINTS_PER_MM, height * POINTS_PER_MM
 
-    @property
+    @cached_property
     def overlap(self) -> int:
         """The strip two neighbours share, in units; even, so that the seam halves it."""
         return 2 * to_units(self.overlap_mm / 2)
 
-    @property
+    @cached_property
     def corner(self) -> tuple[int, int]:
         """The window's lower-left corner on the page, in units; whole points."""
         inset = math.ceil((self.margin_mm + BAND_MM) * POINTS_PER_MM) * UNITS_PER_POINT
         return inset, inset
 
-    @property
+    @cached_property
     def step(self) -> tuple[int, int]:
         """(across, up) from one sheet's window to the next one's, in units: the size of a core."""
         width, height = self.page_mm
@@ -71,7 +72,7 @@ class SheetForm:
         room_mm = page_mm - self.margin_mm - self.corner[0] / UNITS_PER_MM - self.overlap / UNITS_PER_MM
         return to_units(math.floor(room_mm / self.grid_mm + 1e-9) * self.grid_mm)
 
-    @property
+    @cached_property
     def window(self) -> tuple[int, int]:
         """(width, height) of the window in units: a core and half an overlap all round."""
         across, up = self.step

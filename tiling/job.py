@@ -9,15 +9,14 @@ from functools import partial
 from patterns.affine import Affine
 from patterns.display import Display
 from patterns.errors import PatternError, Problem
-from patterns.pattern import Pattern
 from patterns.piece import Size
 from tiling import cover, pdf, printer
 from tiling.coverfacts import CoverFacts, PatternOnCover, SheetOnCover, SheetState
-from tiling.deal import Dealt, Plan, draw, plan
+from tiling.deal import Dealt, Plan, draw, first_plan, plan
 from tiling.fingerprint import digest_of, word_of
 from tiling.form import SheetForm, checked
 from tiling.lattice import cell_name
-from tiling.layout import Layout, choose
+from tiling.layout import Layout
 from tiling.order import MOST_SHEETS, Order, Progress, no_progress
 from tiling.recipe import ATTACHMENT, PatternRecord, Recipe
 from tiling.sheet import DRAWING_VERSION, Sheet, SheetNames
@@ -132,8 +131,8 @@ def _dealt(order: Order, form: SheetForm, like: Recipe | None, progress: Progres
     for k, pattern in enumerate(order.patterns):
         progress("layout", k, len(order.patterns))
         record = like.of(pattern.slug) if like else None
-        layout = record.layout if record else choose_layout(pattern, form, order.correction)
-        plans.append(plan(pattern, layout, record.slots if record else {}))
+        remembered = plan(pattern, record.layout, record.slots) if record else None
+        plans.append(remembered or first_plan(pattern, form, order.correction))
     total = sum(len(one.cells) for one in plans)
     if total > MOST_SHEETS and not order.many:
         raise PatternError([_too_many(total, plans)], order.source.name)
@@ -147,11 +146,6 @@ def _dealt(order: Order, form: SheetForm, like: Recipe | None, progress: Progres
 
 def _tell(progress: Progress, before: int, total: int, done: int) -> None:
     progress("sheets", before + done, total)
-
-
-def choose_layout(pattern: Pattern, form: SheetForm, correction: Affine) -> Layout:
-    """The best layout of one pattern on this form."""
-    return choose(pattern.strokes, pattern.hole_centres, form, correction)
 
 
 def _too_many(total: int, plans: Sequence[Plan]) -> Problem:

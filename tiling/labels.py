@@ -100,13 +100,12 @@ def _place_label(
     centres = around(_drawn_in(wish, room, cell, width, height), _SHIFTS)
     if slot is not None:
         centres = np.vstack([np.array(to_drawing.point(*slot)), centres])
-    crowd = room.free(cell, centres, width, height)
-    best = int(np.argmin(crowd))
-    if not math.isfinite(crowd[best]):
+    best, crowd = room.first_free(cell, centres, width, height)
+    if not math.isfinite(crowd):
         return None
     x, y = (float(v) for v in centres[best])
     room.take(cell, (x - width / 2, y - height / 2, x + width / 2, y + height / 2))
-    return cell, Placed(label.key, label.text, (x, y), label.height, angle), crowd[best] == 0.0
+    return cell, Placed(label.key, label.text, (x, y), label.height, angle), crowd == 0.0
 
 
 def _home(wish: tuple[float, float], room: Room, cells: Sequence[Cell]) -> Cell | None:
@@ -206,13 +205,12 @@ def _block_place(
     middle = wishes[-1]
     for cell in sorted(cells, key=lambda cell: (_distance(room, cell, middle), cell)):
         centres = _grid(room, cell, to_drawing)
-        centres = centres[room.free(cell, centres, *size) == 0.0]
-        if not len(centres):
-            continue
-        centres = centres[outline.contains(back.apply(centres))]
-        if len(centres):
-            nearest = centres[int(np.argmin(np.hypot(*(centres - np.array(middle)).T)))]
-            return cell, (float(nearest[0]), float(nearest[1]))
+        centres = centres[np.argsort(np.hypot(*(centres - np.array(middle)).T), kind="stable")]
+        for some in np.array_split(centres, max(1, len(centres) // 60)):
+            free = some[room.free(cell, some, *size) == 0.0]
+            inside = free[outline.contains(back.apply(free))] if len(free) else free
+            if len(inside):
+                return cell, (float(inside[0, 0]), float(inside[0, 1]))
     return None
 
 

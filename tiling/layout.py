@@ -18,7 +18,6 @@ from patterns.pattern import Role, Stroke
 from tiling.form import Orientation, SheetForm
 from tiling.inkpoints import sampled
 from tiling.lattice import Lattice
-from tiling.needed import needed_cells
 from tiling.printer import NO_CORRECTION
 from tiling.segments import ROLES, Lines, lines_of, map_to_drawing
 from tiling.units import Flags, Integers, Json, Reals, to_units
@@ -42,6 +41,8 @@ class Layout:
     lattice: Lattice
     turn: int
     correction: Affine = NO_CORRECTION
+    grid_count: int = 0
+    """Sheets of the plain grid over the drawing's box, when the layout was chosen; 0 where it was remembered."""
 
     @property
     def to_drawing(self) -> Affine:
@@ -83,36 +84,37 @@ def choose(
 ) -> Layout:
     """The best layout of a drawing; ``holes`` are hole centres (mm) that a seam should keep away from."""
     best: tuple[Score, Layout] | None = None
-    for orientation, turn in _WAYS:
-        turned = replace(form, orientation=orientation)
-        to_drawing = map_to_drawing(turn, correction)
-        lines = needed_lines(strokes, to_drawing)
+    drawn = {turn: needed_lines(strokes, map_to_drawing(turn, correction)) for turn in (0, 90)}
+    forms = [(replace(form, orientation=orientation), turn) for orientation, turn in _WAYS]
+    fewest = min(_grid_count(drawn[turn], turned) for turned, turn in forms)
+    for turned, turn in forms:
+        to_drawing, lines = map_to_drawing(turn, correction), drawn[turn]
         found = _best_phase(lines, to_drawing.apply(np.array(holes).reshape(-1, 2)), turned, turn)
         if best is None or found[0] < best[0]:
-            best = (found[0], Layout(found[1], turn, correction))
-    return _exactly_fewest(best[1], strokes) if best else Layout(Lattice(form, (0, 0)), 0, correction)
+            best = (found[0], Layout(found[1], turn, correction, fewest))
+    return best[1] if best else Layout(Lattice(form, (0, 0)), 0, correction)
 
 
-def _exactly_fewest(layout: Layout, strokes: Sequence[Stroke]) -> Layout:
-    """The layout itself, unless the plain grid flush with the drawing's box takes fewer sheets after all.
-
-    The choice counts sampled points; this holds it to the count by exact cuts.
-    """
+def flush_layout(strokes: Sequence[Stroke], layout: Layout) -> Layout:
+    """The layout of the same form and turn whose grid is flush with the drawing's box at the lower left."""
     lines = needed_lines(strokes, layout.to_drawing)
-    flush = replace(layout, lattice=Lattice(layout.lattice.form, _flush(lines, layout.lattice.form)))
-    if len(needed_cells(lines, flush.lattice)) < len(needed_cells(lines, layout.lattice)):
-        return flush
-    return layout
+    form, half = layout.lattice.form, layout.lattice.form.overlap // 2
+    phase = (math.floor(_extent(lines, 0)[0]) + half, math.floor(_extent(lines, 1)[0]) + half)
+    return replace(layout, lattice=Lattice(form, phase))
+
+
+def _grid_count(lines: Lines, form: SheetForm) -> int:
+    """Sheets of the plain grid over the drawing's box."""
+    counts = []
+    for axis in (0, 1):
+        low, high = _extent(lines, axis)
+        counts.append(max(1, math.ceil((high - low - form.overlap) / form.step[axis])))
+    return counts[0] * counts[1]
 
 
 def _extent(lines: Lines, axis: int) -> tuple[float, float]:
     ends = lines.beziers[:, [0, 3], axis]
     return float(ends.min()) - CLEARANCE, float(ends.max()) + CLEARANCE
-
-
-def _flush(lines: Lines, form: SheetForm) -> tuple[int, int]:
-    half = form.overlap // 2
-    return math.floor(_extent(lines, 0)[0]) + half, math.floor(_extent(lines, 1)[0]) + half
 
 
 def _phases(low: float, high: float, step: int, overlap: int) -> list[int]:

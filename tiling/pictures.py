@@ -154,7 +154,7 @@ class _Drawing:
         self.page.width(NARROW)
 
     def _crosses(self, sheet: SheetOnCover) -> None:
-        """Left out: a thin cross. To be thrown away: a wide one, open round the name. Marks only: one line, open too."""
+        """Left out: a thin cross. To be thrown away: a wide one, open round the name. Marks only: one open line."""
         if sheet.state in ("print", "keep"):
             return
         x0, y0, x1, y1 = self._box(sheet.cell)
@@ -168,17 +168,18 @@ class _Drawing:
     # ---------------------------------------------------------------- names
 
     def _names(self) -> None:
-        """Each sheet's name where no line crosses it, if there is such a place; in the middle where it is crossed out."""
-        taken = _Taken(
-            self.lines, (self.left, self.bottom, self.left + self.picture.width, self.bottom + self.picture.height)
-        )
+        """Each sheet's name where the fewest lines cross it; in the middle where the sheet is crossed out."""
+        top, right = self.bottom + self.picture.height, self.left + self.picture.width
+        taken = _Taken(self.lines, (self.left, self.bottom, right, top))
         for sheet in self.picture.on_cover.sheets:
             if sheet.state == "left out":
                 continue
-            box, width = self._box(sheet.cell), text_mm(sheet.name, NAME_MM)
-            places = _places(box, width)
-            free = (place for place in places if not taken.any_in(*place, place[0] + width, place[1] + NAME_MM))
-            x, y = next(free, places[0]) if sheet.is_taped and sheet.state != "join" else places[0]
+            width = text_mm(sheet.name, NAME_MM)
+            places = _places(self._box(sheet.cell), width)
+            if sheet.state in ("print", "keep"):
+                counts = [taken.count_in(x, y, x + width, y + NAME_MM) for x, y in places]
+                places = [places[counts.index(min(counts))]]
+            x, y = places[0]
             self.page.text(to_units(x), to_units(y), sheet.name, NAME_MM)
 
     def _names_beside(self) -> None:
@@ -254,12 +255,12 @@ class _Taken:
             image[column + 1, row + 1] = 1
         self.sums = image.cumsum(axis=0).cumsum(axis=1)
 
-    def any_in(self, x0: float, y0: float, x1: float, y1: float) -> bool:
-        """Whether a line runs through the box or within a pixel of it."""
+    def count_in(self, x0: float, y0: float, x1: float, y1: float) -> int:
+        """How many pixels of lines are in the box or within a pixel of it."""
         top_x, top_y = self.sums.shape[0] - 1, self.sums.shape[1] - 1
         a, c = (min(max(int((x - self.x0) / PIXEL_MM) + k, 0), top_x) for x, k in ((x0, -1), (x1, 2)))
         b, d = (min(max(int((y - self.y0) / PIXEL_MM) + k, 0), top_y) for y, k in ((y0, -1), (y1, 2)))
-        return bool(self.sums[c, d] - self.sums[a, d] - self.sums[c, b] + self.sums[a, b] > 0)
+        return int(self.sums[c, d] - self.sums[a, d] - self.sums[c, b] + self.sums[a, b])
 
 
 def _dense(line: Reals) -> Reals:

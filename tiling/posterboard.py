@@ -21,8 +21,8 @@ class PosterBoard:
     height_mm: float
 
 
-USUAL_INCH = PosterBoard("22 x 28 in", 22 * 25.4, 28 * 25.4)
-USUAL_METRIC = PosterBoard("500 x 700 mm", 500.0, 700.0)
+USUAL_INCH = PosterBoard("22 × 28 in", 22 * 25.4, 28 * 25.4)
+USUAL_METRIC = PosterBoard("500 × 700 mm", 500.0, 700.0)
 
 
 def usual_board(units: Units) -> PosterBoard:
@@ -49,7 +49,7 @@ def _several(box: tuple[float, float], long: float, short: float) -> int:
 
 
 def _in_rows(boxes: Iterable[tuple[float, float]], long: float, short: float) -> int:
-    """Each box goes into the first row that has room; a row, as tall as its first box, onto the first board that has."""
+    """Each box goes into the first row with room for it; a row, as tall as its first box, onto the first such board."""
     rows: list[list[float]] = []
     boards: list[float] = []
     for length, height in boxes:

@@ -1,7 +1,7 @@
 """Proof distances: what a rule must read from sheet to sheet once a pattern is taped.
 
-On every sheet two base lines cross at the same place; where they cross is its proof point. From one sheet's to another's
-is a whole number of steps, and a step is a whole number of the file's own divisions.
+On every sheet two base lines cross at the same place; where they cross is its proof point. From one sheet's to
+another's is a whole number of steps, and a step is a whole number of the file's own divisions.
 """
 
 from __future__ import annotations

@@ -50,6 +50,8 @@ class Room:
         crowd = np.where(whole, 0.0, np.inf)
         ink = self.ink.near(cell)
         if len(ink):
+            low, high = (centres - half).min(axis=0), (centres + half).max(axis=0)
+            ink = ink[((ink > low) & (ink < high)).all(axis=1)]
             inside = (np.abs(ink[None] - centres[:, None]) < half).all(axis=2)
             crowd += inside.sum(axis=1)
         boxes = np.array(self.boxes(cell)).reshape(-1, 4)
@@ -57,6 +59,14 @@ class Room:
         meets = (low < boxes[None, :, 2:]).all(axis=2) & (high > boxes[None, :, :2]).all(axis=2)
         result: Reals = crowd + 1000.0 * meets.sum(axis=1)
         return result
+
+    def first_free(self, cell: Cell, centres: Reals, width: float, height: float) -> tuple[int, float]:
+        """The first free centre (or the least crowded), and how crowded it is; the first is tried by itself."""
+        crowd = self.free(cell, centres[:1], width, height)
+        if crowd[0] != 0.0 and len(centres) > 1:
+            crowd = self.free(cell, centres, width, height)
+        best = int(np.argmin(crowd))
+        return best, float(crowd[best])
 
 
 def around(centre: Iterable[float], shifts: Reals) -> Reals:

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from patterns.affine import Affine
+from patterns.blossom import stretches
+from patterns.dashes import dash_beziers
 from patterns.pattern import Role, Stroke
 from tiling.lattice import Lattice
 from tiling.units import UNITS_PER_MM, Flags, Integers, Reals, to_units
@@ -52,12 +54,13 @@ class Segments:
 
 
 def lines_of(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
-    """The strokes under the map from the part (mm) to the drawing (units), in pieces that turn back in neither axis."""
+    """The strokes under the map from the part (mm) to the drawing (units), dashes cut, in pieces that turn back in
+    neither axis."""
     beziers: list[Reals] = []
     straight: list[Flags] = []
     role: list[Integers] = []
     for stroke in strokes:
-        array = stroke.curve.beziers
+        array = dash_beziers(stroke)
         beziers.append(array)
         straight.append(_straight(array))
         role.append(np.full(len(array), ROLES.index(stroke.role)))
@@ -180,23 +183,4 @@ def _cut(lines: Lines, index: Integers, t: Reals) -> Lines:
     end = np.where(last, 1.0, np.r_[start[1:], 1.0])
     keep = end - start > 1e-9
     piece, start, end = piece[keep], start[keep], end[keep]
-    return Lines(_between(lines.beziers[piece], start, end), lines.straight[piece], lines.role[piece])
-
-
-def _between(b: Reals, start: Reals, end: Reals) -> Reals:
-    """The stretch of each Bézier between two parameters, by its blossom; whole Béziers stay as they are."""
-
-    def blossom(u: Reals, v: Reals, w: Reals) -> Reals:
-        u, v, w = u[:, None], v[:, None], w[:, None]
-        p = [b[:, k] + (b[:, k + 1] - b[:, k]) * u for k in range(3)]
-        q = [p[k] + (p[k + 1] - p[k]) * v for k in range(2)]
-        result: Reals = q[0] + (q[1] - q[0]) * w
-        return result
-
-    cut = np.stack(
-        [blossom(start, start, start), blossom(start, start, end), blossom(start, end, end), blossom(end, end, end)],
-        axis=1,
-    )
-    whole = (start == 0.0) & (end == 1.0)
-    cut[whole] = b[whole]
-    return cut
+    return Lines(stretches(lines.beziers[piece], start, end), lines.straight[piece], lines.role[piece])

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from tiling.content import NARROW, WIDE, Content, text_width
 from tiling.fingerprint import digest_of, word_of
@@ -181,21 +182,22 @@ def _check_bar(content: Content, start: int, level: int, room: int, *, upright: 
     """A bar of 100 mm and 4 in (50 mm and 2 in where there is no room); returns where what follows may begin."""
     tens, inches = (10, 4) if room > 150 * _MM else (5, 2)
     content.width(NARROW)
-
-    def stroke(a: int, b: int, c: int, d: int) -> tuple[int, int, int, int]:
-        return (b, a, d, c) if upright else (a, b, c, d)
-
-    up, down = (level - 2 * _MM, level + 2 * _MM) if upright else (level + 2 * _MM, level - 2 * _MM)
-    inch_end = start + to_units(inches * 25.4)
-    lines = [stroke(start, level, inch_end, level)]
-    lines += [stroke(at, level, at, up) for at in (start + to_units(10.0 * k) for k in range(tens + 1))]
-    lines += [stroke(at, level, at, down) for at in (start + to_units(25.4 * k) for k in range(inches + 1))]
-    content.lines(lines)
-    after = inch_end + 2 * _MM
+    content.lines(_bar_lines(start, level, tens, inches, upright))
+    after = start + to_units(inches * 25.4) + 2 * _MM
     for text, off in ((f"{tens * 10} mm", 0.6 * _MM), (f"{inches} in", -2.9 * _MM)):
         x, y = (level - off, after) if upright else (after, level + off)
         content.text(x, y, text, _SMALL, angle=math.pi / 2 if upright else 0.0)
     return round(after + text_width("100 mm", _SMALL)) + 5 * _MM
+
+
+@cache
+def _bar_lines(start: int, level: int, tens: int, inches: int, upright: bool) -> tuple[tuple[int, ...], ...]:
+    """The bar with a tick every 10 mm on one side and every inch on the other."""
+    tick = -2 * _MM if upright else 2 * _MM
+    lines = [(start, level, start + to_units(inches * 25.4), level)]
+    lines += [(at, level, at, level + tick) for at in (start + to_units(10.0 * k) for k in range(tens + 1))]
+    lines += [(at, level, at, level - tick) for at in (start + to_units(25.4 * k) for k in range(inches + 1))]
+    return tuple((b, a, d, c) if upright else (a, b, c, d) for a, b, c, d in lines)
 
 
 def _fitted(content: Content, x: float, y: float, text: str, room: float, *, upright: bool = False) -> None:
@@ -221,8 +223,7 @@ def _place_word(lattice: Lattice, cell: Cell, room: Room) -> tuple[float, float]
     xs = (right, left, (left + right) / 2, right - 0.25 * (right - left), left + 0.25 * (right - left))
     ys = (low, high, (low + high) / 2, low + 0.25 * (high - low), high - 0.25 * (high - low))
     centres = np.array([(x, y) for y in ys for x in xs])
-    crowd = room.free(cell, centres, width, height)
-    x, y = centres[int(np.argmin(crowd))]
+    x, y = centres[room.first_free(cell, centres, width, height)[0]]
     return float(x), float(y)
 
 
