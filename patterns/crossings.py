@@ -82,6 +82,8 @@ def self_crossings(curve: Curve) -> list[tuple[float, float]]:
     real = real_pieces(curve)
     i, j = _boxes_meet(curve.beziers[real], curve.beziers[real])
     i, j = i[i < j], j[i < j]
+    easy = _runs_on(curve, real, i, j)
+    i, j = i[~easy], j[~easy]
     pair, t, u = meetings(curve.beziers[real[i]], curve.beziers[real[j]])
     loop, first, second = double_points(curve.beziers[real])
     i, j = np.concatenate([i[pair], loop]), np.concatenate([j[pair], loop])
@@ -91,6 +93,18 @@ def self_crossings(curve: Curve) -> list[tuple[float, float]]:
         joints |= (i == 0) & (j == len(real) - 1) & _at(curve, real[i], t, 0.0) & _at(curve, real[j], u, 1.0)
     t, u = (_seam_first(curve, x)[~joints] for x in (real[i] + t, real[j] + u))
     return merged(curve, curve, np.minimum(t, u), np.maximum(t, u))
+
+
+def _runs_on(curve: Curve, real: Rows, i: Rows, j: Rows) -> Mask:
+    """Which pairs are neighbours that go forward all the way along the sum of their chords: they can't cross."""
+    seam = curve.is_closed & (i == 0) & (j == len(real) - 1) & (len(real) > 2)
+    first, second = np.where(seam, j, i), np.where(seam, i, j)
+    a, b = curve.beziers[real[first]], curve.beziers[real[second]]
+    forward = b[:, 3] - b[:, 0] + a[:, 3] - a[:, 0]
+    legs = np.concatenate([np.diff(a, axis=1), np.diff(b, axis=1)], axis=1)
+    along = (legs * forward[:, None]).sum(axis=2)
+    runs_on: Mask = ((j == i + 1) | seam) & (along >= 0.0).all(axis=1) & (along[:, [0, 3]] > 0.0).all(axis=1)
+    return runs_on
 
 
 def _seam_first(curve: Curve, t: Points) -> Points:

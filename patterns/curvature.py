@@ -28,6 +28,7 @@ __all__ = [
     "least_radius",
     "signed_curvature",
     "straight_pieces",
+    "tightest_candidates",
 ]
 
 Mask = NDArray[np.bool_]
@@ -79,7 +80,7 @@ def least_radius(curve: Curve, turning: Turning | None = None) -> LeastRadius | 
     None where nothing turns that way. The candidates are the ends of the pieces, each seen from its own piece, and
     every root of dk/dt, so that none is missed.
     """
-    piece, u = _candidates(curve.beziers)
+    piece, u = tightest_candidates(curve.beziers)
     curvature = curvature_of(curve.beziers[piece], u)
     curvature[straight_pieces(curve)[piece]] = 0.0
     tight = np.abs(curvature) if turning is None else curvature * (1.0 if turning == "left" else -1.0)
@@ -92,7 +93,7 @@ def least_radius(curve: Curve, turning: Turning | None = None) -> LeastRadius | 
     return LeastRadius(float(1.0 / tight[best]), t, (float(x), float(y)), side)
 
 
-def _candidates(beziers: Points) -> tuple[Rows, Points]:
+def tightest_candidates(beziers: Points) -> tuple[Rows, Points]:
     """Where single Béziers can be tightest, (row, u): their ends, their slowest places and the roots of dk/dt.
 
     With a positive factor taken out, dk/dt is the polynomial (P' x P‴)(P'·P') - 3 (P' x P″)(P'·P″).

@@ -28,7 +28,7 @@ ALONG_MM = 1e-7
 SMALLEST_MM = 1e-6
 """Halving ends at pieces of this size: only cusps get so far."""
 
-MOST_PAIRS = 20_000
+MOST_PAIRS = 2_000
 """Halving ends when so many pairs are alive: the curves are as good as one for a stretch."""
 
 SAME_RUN = 1e-3
