@@ -94,7 +94,7 @@ CAUTIONS = (
     "Saws and routers: unplug the machine before you change a blade or a bit. Keep your hands out of its line. Let "
     "it come to full speed before the cut, and to a stop before you reach in.",
     "Wear eye protection and ear protection. Wear a mask against fine dust, and collect the dust where it is made. "
-    "No loose sleeves, gloves, rings or hair near a turning tool.",
+    "Near a turning tool wear no gloves, rings or loose sleeves, and tie long hair back.",
     "A sharp knife slips less than a blunt one. Cut away from yourself, keep your other hand behind the blade, and "
     "cap it when you put it down.",
     "Spray adhesive: use it out of doors or with the windows open, away from flames and sparks, and follow what the "

@@ -16,6 +16,7 @@ from tiling.coverpictures import picture_blocks
 from tiling.flow import BODY_MM, TITLE_MM, Block, Frame, Pages, heading, paragraph, rule, stacked, table
 from tiling.posterboard import boards_needed, usual_board
 from tiling.proofs import proof_distances
+from tiling.sketches import trim_and_tape
 from tiling.units import to_units
 from tiling.wrap import fitted, text_mm
 
@@ -48,9 +49,8 @@ def cover_pages(facts: CoverFacts) -> list[Content]:
     pages.place(_proofs(facts, pages.frame.width))
     columns = max(1, min(MOST_COLUMNS, int(pages.frame.width // TEXT_COLUMN_MM)))
     pages.place(list(_steps(facts, pages.frame.column_width(columns))), columns)
-    pages.place(_sizes(facts, pages.frame.width))
-    pages.place([heading("Cautions", pages.frame.width)])
-    pages.place([paragraph(text, pages.frame.column_width(columns), lead="–") for text in cautions.CAUTIONS], columns)
+    words = [paragraph(text, pages.frame.column_width(columns), lead="–") for text in cautions.CAUTIONS]
+    pages.place(words, columns, head=heading("Cautions", pages.frame.width))
     _feet(facts, pages)
     return pages.contents
 
@@ -228,14 +228,18 @@ def _proofs(facts: CoverFacts, width: float) -> list[Block]:
 
 
 def _steps(facts: CoverFacts, width: float) -> Iterator[Block]:
-    """A block a step, so that a column begins with a heading."""
+    """A block a step, so that a column begins with a heading; the sizes in force stand among them."""
     taped = any(len(on_cover.taped) > 1 for on_cover in facts.patterns)
     yield _step("Print", cautions.printing(facts.form.paper.name), width)
     if taped:
-        yield _step("Trim", cautions.TRIMMING, width)
+        sketch = trim_and_tape(width)
+        yield stacked([_step("Trim", cautions.TRIMMING, width), *filter(None, [sketch])], before=4.5)
         yield _step("Tape, row by row", cautions.TAPING, width)
         yield _step("Check", cautions.CHECKING, width)
     yield _step("Paste and cut", cautions.pasting(facts.units), width)
+    if facts.sizes:
+        rows = table(facts.sizes, width, header=("Size", "Value", "What it is"))
+        yield stacked([heading("Sizes in force", width), *rows], before=4.5)
 
 
 def _step(title: str, texts: Iterable[str], width: float) -> Block:
@@ -246,12 +250,6 @@ def _numbered(title: str, texts: Iterable[str], width: float, lead: str = "") ->
     blocks = [heading(title, width)]
     blocks += [paragraph(text, width, lead=lead or f"{k}.") for k, text in enumerate(texts, 1)]
     return blocks
-
-
-def _sizes(facts: CoverFacts, width: float) -> list[Block]:
-    if not facts.sizes:
-        return []
-    return [heading("Sizes in force", width), *table(facts.sizes, width, header=("Size", "Value", "What it is"))]
 
 
 def _feet(facts: CoverFacts, pages: Pages) -> None:

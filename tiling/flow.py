@@ -199,9 +199,17 @@ class Pages:
         self.contents.append(Content())
         self.y = self.frame.top
 
-    def place(self, blocks: Iterable[Block], columns: int = 1) -> None:
-        """Lays the blocks out below what is there, in so many columns of equal width, as even in height as may be."""
+    def place(self, blocks: Iterable[Block], columns: int = 1, *, head: Block | None = None) -> None:
+        """Lays the blocks out below what is there, in so many columns of equal width, as even in height as may be.
+
+        With a ``head``, over all columns, everything goes on a new page where it does not fit on this one.
+        """
         runs = _runs(_broken(blocks, self.frame.height))
+        if head:
+            room = self.room - head.before - head.height - runs[0][0].before
+            if not _balanced(runs, columns, room) and self.y < self.frame.top:
+                self.new_page()
+            self.place([head])
         while runs:
             self.y -= runs[0][0].before if self.y < self.frame.top else 0.0
             taken = _balanced(runs, columns, self.room) or _filled(runs, columns, self.room)

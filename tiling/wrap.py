@@ -29,7 +29,9 @@ SPACE = 260 / UNITS_PER_EM / CAP_HEIGHT
 
 def plain(text: str) -> str:
     """The text on one line: control characters and line breaks become spaces, other invisible ones go."""
-    return " ".join("".join(_shown(c) for c in unicodedata.normalize("NFC", text)).split(" ")).strip()
+    if not text.isprintable():
+        text = "".join(_shown(character) for character in text)
+    return unicodedata.normalize("NFC", text).strip()
 
 
 def _shown(character: str) -> str:
