@@ -13,6 +13,7 @@ from functools import cached_property
 from patterns.affine import Affine
 from patterns.curve import Curve
 from patterns.errors import Problem
+from patterns.outline import Outline
 from patterns.piece import BlankSpec
 
 LONGEST_MM = 12_000.0
@@ -121,6 +122,11 @@ class Blank:
     def is_convex(self) -> bool:
         """Whether no corner turns inward."""
         return all(turn >= -PARALLEL for turn in _turns(self.vertices))
+
+    @cached_property
+    def outline(self) -> Outline:
+        """The blank as an outline."""
+        return Outline(self.boundary)
 
     @cached_property
     def boundary(self) -> Curve:

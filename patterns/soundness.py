@@ -56,7 +56,7 @@ def _lowest(curve: Curve) -> tuple[float, float]:
 
 def _worst(curve: Curve, blank: Blank) -> tuple[float, Edge, tuple[float, float]] | None:
     """The same for a blank that turns inward somewhere, from points along the curve between its crossings."""
-    outline = Outline(blank.boundary)
+    outline = blank.outline
     points = np.vstack(
         [piece.flattened(SAMPLES_MM) for piece in curve.split_at(t for t, _ in between(curve, blank.boundary))]
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from patterns.blank import Blank, Edge
@@ -19,13 +19,26 @@ Row = tuple[Given, Given]
 
 @dataclass(frozen=True, slots=True)
 class StationTable:
-    """``start`` and ``end`` are the slopes of the depth there (None: free); ``left_out`` are stretches of stations."""
+    """``start`` and ``end`` are the slopes of the depth there (None: free); ``left_out`` are stretches of stations.
+
+    ``height`` is that of the edge over the opposite one where the table was given in heights. ``zero`` is the station
+    that the maker counts from and ``mirrored_at`` the one beyond which he counts from the other end.
+    """
 
     stations: tuple[float, ...]
     depths: tuple[float, ...]
     start: float | None
     end: float | None
     left_out: tuple[tuple[float, float], ...] = ()
+    height: float | None = None
+    zero: float = 0.0
+    mirrored_at: float | None = None
+
+    def counted(self, station: float) -> float:
+        """A station as the maker counts it (mm)."""
+        if self.mirrored_at is not None and station > self.mirrored_at:
+            station = 2 * self.mirrored_at - station
+        return station - self.zero if self.mirrored_at is None else abs(station - self.zero)
 
     def reflected(self, length: float) -> StationTable:
         """The table seen from the other end of an edge ``length`` mm long."""
@@ -33,7 +46,7 @@ class StationTable:
         start = None if self.end is None else -self.end
         end = None if self.start is None else -self.start
         left_out = tuple((length - b, length - a) for a, b in reversed(self.left_out))
-        return StationTable(stations, self.depths[::-1], start, end, left_out)
+        return replace(self, stations=stations, depths=self.depths[::-1], start=start, end=end, left_out=left_out)
 
     def reaches(self, station: float) -> bool:
         """Whether the table begins or ends at ``station`` (mm)."""
@@ -44,13 +57,19 @@ class StationTable:
         left = self if self.stations[-1] <= length / 2 + SAME_STATION_MM else self.reflected(length)
         right = left.reflected(length)
         stations = left.stations + right.stations[1:]
-        left_out = left.left_out + right.left_out
-        return StationTable(stations, left.depths + right.depths[1:], left.start, right.end, left_out)
+        depths, left_out = left.depths + right.depths[1:], left.left_out + right.left_out
+        table = StationTable(stations, depths, left.start, right.end, left_out, self.height, self.zero)
+        return replace(table, mirrored_at=length / 2)
 
 
 def from_start(given: Given, spec: SweepSpec, edge: Edge) -> float:
     """A station as given, counted from the edge's start (mm)."""
-    return given.value + (edge.length / 2 if spec.stations_from == "middle" else 0.0)
+    return given.value + zero_of(spec, edge)
+
+
+def zero_of(spec: SweepSpec, edge: Edge) -> float:
+    """The station that the sweep counts from (mm from the edge's start)."""
+    return edge.length / 2 if spec.stations_from == "middle" else 0.0
 
 
 def on_edge(given: Given, spec: SweepSpec, edge: Edge, display: Display) -> list[Problem]:
@@ -85,7 +104,7 @@ def table_of(spec: SweepSpec, edge: Edge, blank: Blank, display: Display) -> Sta
     stations = tuple(from_start(station, spec, edge) for station, _ in spec.table)
     depths = tuple(value.value if height is None else height - value.value for _, value in spec.table)
     left_out = tuple((from_start(a, spec, edge), from_start(b, spec, edge)) for a, b in spec.leave_out)
-    return StationTable(stations, depths, start, end, left_out)
+    return StationTable(stations, depths, start, end, left_out, height, zero_of(spec, edge))
 
 
 def _height_over_opposite(spec: SweepSpec, edge: Edge, blank: Blank) -> float | None:

@@ -27,14 +27,14 @@ class StationMark:
     """A point of a sweep that the maker gave or can check: a table's station, a springing, a crown.
 
     ``point`` is on the curve and ``inward`` the unit vector square to its edge into the blank, both in the part's
-    coordinates (mm). ``station`` and ``depth`` are the figures of the edge (mm).
+    coordinates (mm). ``depth`` is how deep in the edge it lies (mm). ``text`` is what is written beside it.
     """
 
     kind: Literal["station", "springing", "crown"]
     point: tuple[float, float]
     inward: tuple[float, float]
-    station: float
     depth: float
+    text: str
 
     def transformed(self, affine: Affine) -> StationMark:
         """The mark under an affine map that keeps lengths; its figures stay."""

@@ -51,8 +51,8 @@ def swept(spec: SweepSpec, key: str, edge: Edge, blank: Blank, display: Display)
         return [built, _reflected(built, edge)] if spec.mirror else [built]
     table = table_of(spec, edge, blank, display)
     if spec.mirror and table.reaches(edge.length / 2):
-        return [_fitted(spec, key, edge, table.joined_to_reflection(edge.length))]
-    built = _fitted(spec, key, edge, table)
+        return [_fitted(spec, key, edge, table.joined_to_reflection(edge.length), display)]
+    built = _fitted(spec, key, edge, table, display)
     return [built, _reflected(built, edge)] if spec.mirror else [built]
 
 
@@ -65,15 +65,14 @@ def _reflected(built: Swept, edge: Edge) -> Swept:
     """The same sweep from the edge's other end."""
     over = Affine.reflection_x(edge.length / 2)
     stretch = built.stretch.transformed(over).turned_round()
-    marks = tuple(replace(m, station=edge.length - m.station, inward=(0.0, 1.0)) for m in reversed(stretch.marks))
-    stretch = replace(stretch, key=f"{stretch.key}/mirror", marks=marks)
+    stretch = replace(stretch, key=f"{stretch.key}/mirror", marks=tuple(reversed(stretch.marks)))
     return Swept(stretch, built.at_end, built.at_start, built.spec)
 
 
 # -------------------------------------------------------------------- tables
 
 
-def _fitted(spec: SweepSpec, key: str, edge: Edge, table: StationTable) -> Swept:
+def _fitted(spec: SweepSpec, key: str, edge: Edge, table: StationTable, display: Display) -> Swept:
     fitted: Fitted | None = None
     if spec.form == "measured":
         fitted = _smoothest(spec, table)
@@ -81,7 +80,10 @@ def _fitted(spec: SweepSpec, key: str, edge: Edge, table: StationTable) -> Swept
     else:
         curve = through_offsets(table.stations, table.depths, table.start, table.end)
     low, high = curve.bounds[1], curve.bounds[3]
-    marks = [_mark("station", station, _depth_at(curve, station)) for station in table.stations]
+    marks = [
+        StationMark("station", (station, depth), (0.0, 1.0), depth, _station_words(station, depth, table, display))
+        for station, depth in ((station, _depth_at(curve, station)) for station in table.stations)
+    ]
     stretch = Stretch(
         key,
         edge.name,
@@ -117,8 +119,11 @@ def _depth_at(curve: Curve, station: float) -> float:
     return float((curve.start if nearer_start else curve.end)[1])
 
 
-def _mark(kind: str, station: float, depth: float) -> StationMark:
-    return StationMark(kind, (station, depth), (0.0, 1.0), station, depth)  # type: ignore[arg-type]
+def _station_words(station: float, depth: float, table: StationTable, display: Display) -> str:
+    """The station and its depth or height, as the table counts them."""
+    value = depth if table.height is None else table.height - depth
+    way = "deep" if table.height is None else "high"
+    return f"{display.length(table.counted(station))}: {display.length(value)} {way}"
 
 
 # -------------------------------------------------------------------- arches
@@ -134,14 +139,25 @@ def _arch(spec: SweepSpec, key: str, edge: Edge, blank: Blank, display: Display)
     curve = arch.curve.transformed(
         Affine(1.0, 0.0, 0.0, -1.0 if to_edge else 1.0, middle, arch.rise if to_edge else 0.0)
     )
-    springing, crown = (arch.rise, 0.0) if to_edge else (0.0, arch.rise)
-    marks = (_mark("springing", start, springing), _mark("crown", middle, crown), _mark("springing", end, springing))
+    marks = _arch_marks(arch, start, end, to_edge, display)
     stretch = Stretch(
         key, edge.name, "arch", curve, span=arch.span, rise=arch.rise, arch=arch, marks=marks, place=spec.place
     )
     at_start = spec.start is None or first <= SAME_STATION_MM
     at_end = spec.end is None or last >= edge.length - SAME_STATION_MM
     return Swept(stretch, at_start, at_end, spec)
+
+
+def _arch_marks(
+    arch: arches.Arch, start: float, end: float, to_edge: bool, display: Display
+) -> tuple[StationMark, ...]:
+    springing, crown = (arch.rise, 0.0) if to_edge else (0.0, arch.rise)
+    inward = (0.0, 1.0)
+    return (
+        StationMark("springing", (start, springing), inward, springing, "springing"),
+        StationMark("crown", ((start + end) / 2, crown), inward, crown, f"crown, rise {display.length(arch.rise)}"),
+        StationMark("springing", (end, springing), inward, springing, "springing"),
+    )
 
 
 def _limits(spec: SweepSpec, edge: Edge, display: Display) -> tuple[float, float]:

@@ -1,0 +1,81 @@
+"""What is left on an edge, said along it: to plane to, to fit, to round over."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from patterns.arclength import parameters_at
+from patterns.blank import Blank, Edge
+from patterns.boundary import place_at_station, point_at
+from patterns.display import Display
+from patterns.pattern import Role
+from patterns.piece import AllowanceSpec, EdgeSpec, RoundOverSpec
+from patterns.sketch import Place, Sketch, moved, readable
+from patterns.stretch import Stretch
+
+TICK_MM = 8.0
+"""A tick across an edge where a round-over begins or ends."""
+INSIDE_MM = (5.0, 9.5, 14.0)
+"""From an edge to the middle of the words along it: on the piece, where they stay when the paper is cut."""
+
+
+def words(allowance: AllowanceSpec, display: Display) -> list[tuple[str, str]]:
+    """What an edge's allowance says, each with a short key."""
+    said = []
+    if allowance.leave is not None:
+        said.append(("leave", f"leave {display.length(allowance.leave.value)} outside the line, then plane to it"))
+    if allowance.fit:
+        said.append(("fit", "leave long, fit to the piece"))
+    if allowance.round_over is not None:
+        said.append(("round_over", _round_over_words(allowance.round_over, display)))
+    return said
+
+
+def _round_over_words(spec: RoundOverSpec, display: Display) -> str:
+    faces = {"both": "both faces", "outside": "outside face", "inside": "inside face"}[spec.faces]
+    where = " between the ticks" if spec.start is not None or spec.end is not None else ""
+    return f"round over {display.length(spec.radius.value)}, {faces}{where}"
+
+
+def draw_allowances(
+    sketch: Sketch, edges: Sequence[EdgeSpec], stretches: Sequence[Stretch], blank: Blank, display: Display
+) -> None:
+    """Words along the longest stretch of each edge that has an allowance, and ticks where a round-over ends."""
+    for spec in edges:
+        said = words(spec.allowance, display)
+        mine = [stretch for stretch in stretches if stretch.edge == spec.name]
+        edge = blank.edge(spec.name)
+        if not said or not mine or edge is None:
+            continue
+        longest = max(mine, key=lambda stretch: stretch.curve.length)
+        for name, text in said:
+            sketch.label(f"edges.{spec.name}.{name}", text, _places(longest))
+        if spec.allowance.round_over is not None:
+            _draw_limits(sketch, spec.allowance.round_over, stretches, blank, edge)
+
+
+def _places(stretch: Stretch) -> list[Place]:
+    """Inside the line, along it: at its middle, then to either side; a row further in where that is taken."""
+    shares = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
+    places: list[Place] = []
+    parameters = parameters_at(stretch.curve, [share * stretch.curve.length for share in shares])
+    for distance in INSIDE_MM:
+        for t in parameters:
+            dx, dy = stretch.curve.derivative(float(t))
+            speed = math.hypot(dx, dy)
+            direction = (float(dx / speed), float(dy / speed))
+            inward = (-direction[1], direction[0])
+            places.append((moved(stretch.curve.point(float(t)), inward, distance), readable(direction)))
+    return places
+
+
+def _draw_limits(sketch: Sketch, spec: RoundOverSpec, stretches: Sequence[Stretch], blank: Blank, edge: Edge) -> None:
+    for name, given in (("from", spec.start), ("to", spec.end)):
+        if given is None:
+            continue
+        place = place_at_station(stretches, blank, edge.name, given.value)
+        if place is not None:
+            point = point_at(stretches, place)
+            key = f"edges.{edge.name}.round_over.{name}"
+            sketch.line(Role.MARK, point, moved(point, edge.inward, TICK_MM), key)

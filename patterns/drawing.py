@@ -1,0 +1,207 @@
+"""From a part to its pattern: every line a maker cuts to or measures from, with words beside it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from patterns.allowances import draw_allowances
+from patterns.blank import Blank, Edge
+from patterns.curve import Curve
+from patterns.dimensions import draw_dimensions
+from patterns.display import Display
+from patterns.freespace import Point
+from patterns.gluemarks import draw_glue_lines, draw_reference_edges, uncovered
+from patterns.holemarks import draw_holes, draw_marks
+from patterns.outline import Outline
+from patterns.part import Board, Hole, Part, Stretch
+from patterns.pattern import Pattern, Role
+from patterns.piece import Piece
+from patterns.shop import Shop
+from patterns.sketch import Place, Sketch, turned
+from patterns.slug import slugs
+from patterns.stationmarks import draw_station_marks
+from patterns.symmetry import mirror_line
+
+GRAIN_MM = 60.0
+"""Length of the grain arrow where there is room; at least a quarter of it where there is not."""
+
+ON_EDGE_MM = 1e-6
+DATE = "date ________"
+
+
+def patterns_of(part: Part, piece: Piece, shop: Shop, display: Display) -> tuple[Pattern, ...]:
+    """The drawings of a part: one, or one for each of its boards where these are cut out before they are glued up.
+
+    ``shop`` is what the part is made in; no figure of it is drawn unless the pattern file asks for it.
+    """
+    names = [spec.name for spec in piece.parts]
+    slug = slugs(names)[names.index(part.name)] if part.name in names else part.slug
+    if not part.boards:
+        return (_whole(part, piece, slug, display),)
+    ticks = _ticks(part)
+    return tuple(_board(part, board, piece, slug, display, ticks) for board in part.boards)
+
+
+def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
+    sketch = Sketch()
+    _draw_outline(sketch, part.stretches, part.holes)
+    _draw_blank(sketch, part.blank, part.stretches)
+    dimensions = draw_dimensions(sketch, part.blank, display)
+    middle = mirror_line(part.outline)
+    if middle is not None:
+        _, y0, _, y1 = part.blank.bounds
+        sketch.line(Role.CENTRE, (middle, y0), (middle, y1), "centre")
+    draw_glue_lines(sketch, part.glue, display)
+    draw_holes(sketch, part.holes, display)
+    draw_marks(sketch, part.spec.marks)
+    _draw_grain(sketch, part.outline, part.grain)
+    draw_allowances(sketch, part.spec.edges, part.stretches, part.blank, display)
+    draw_station_marks(sketch, part.stretches)
+    return Pattern(
+        part.name,
+        slug,
+        part.name,
+        part.outline,
+        tuple(sketch.strokes),
+        tuple(sketch.labels),
+        _title_block(part, piece, part.name, display),
+        part.grain,
+        part.spec.notes,
+        dimensions,
+        middle,
+    )
+
+
+def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, ticks: dict[float, float]) -> Pattern:
+    name = f"{part.name}, board {board.number} of {len(part.boards)}"
+    axis = 0 if abs(math.cos(part.grain)) < 0.5 else 1
+    sketch = Sketch()
+    cut = [stretch for stretch in board.stretches if stretch.kind != "glue"]
+    _draw_outline(sketch, cut, board.holes)
+    _draw_board_ends(sketch, board, part.blank, axis)
+    middle = mirror_line(board.outline)
+    if middle is not None:
+        _, y0, _, y1 = board.outline.bounds
+        sketch.line(Role.CENTRE, (middle, y0), (middle, y1), "centre")
+    for run in board.glue:
+        side = 1 if run.start[axis] <= board.strip[0] + ON_EDGE_MM else -1
+        draw_glue_lines(sketch, [run], display, side if axis else -side)
+    draw_reference_edges(sketch, board, part.blank, axis, ticks)
+    draw_holes(sketch, board.holes, display)
+    _draw_grain(sketch, board.outline, part.grain)
+    draw_allowances(sketch, part.spec.edges, cut, part.blank, display)
+    draw_station_marks(sketch, cut)
+    return Pattern(
+        name,
+        f"{slug}-board-{board.number}",
+        part.name,
+        board.outline,
+        tuple(sketch.strokes),
+        tuple(sketch.labels),
+        _title_block(part, piece, name, display),
+        part.grain,
+        part.spec.notes,
+        (),
+        middle,
+    )
+
+
+def _title_block(part: Part, piece: Piece, name: str, display: Display) -> tuple[str, ...]:
+    spec = part.spec
+    thickness = f"{display.both(spec.thickness.value)} thick" if spec.thickness is not None else ""
+    material = ", ".join(words for words in (spec.wood, thickness) if words)
+    lines = (piece.title, name, "outside face up", f"make {spec.quantity}", material, DATE)
+    return tuple(line for line in lines if line)
+
+
+# -------------------------------------------------------------------- lines
+
+
+def _draw_outline(sketch: Sketch, stretches: Sequence[Stretch], holes: Sequence[Hole]) -> None:
+    for stretch in stretches:
+        sketch.stroke(Role.CUT, stretch.curve, stretch.key)
+    for hole in holes:
+        sketch.stroke(Role.CUT, hole.curve, hole.key)
+
+
+def _draw_blank(sketch: Sketch, blank: Blank, stretches: Sequence[Stretch]) -> None:
+    """The blank's edges, where the cut line does not run along them."""
+    for edge in blank.edges:
+        covered = [pair for stretch in stretches if (pair := _along(stretch.curve, edge)) is not None]
+        for a, b in uncovered(0.0, edge.length, covered):
+            ends = edge.to_part.point(a, 0.0), edge.to_part.point(b, 0.0)
+            sketch.line(Role.BLANK, *ends, f"blank.{edge.name}")
+
+
+def _along(curve: Curve, edge: Edge) -> tuple[float, float] | None:
+    """The stations between which a straight curve runs along the edge, if it does."""
+    if not curve.is_straight:
+        return None
+    (a, da), (b, db) = (edge.from_part.point(float(x), float(y)) for x, y in (curve.start, curve.end))
+    return (a, b) if max(abs(da), abs(db)) <= ON_EDGE_MM else None
+
+
+def _draw_board_ends(sketch: Sketch, board: Board, blank: Blank, axis: int) -> None:
+    """The ends of the board's blank, square to its straight edges, where the cut line does not run along them."""
+    low, high = blank.bounds[1 - axis], blank.bounds[3 - axis]
+    for number, at in enumerate((low, high)):
+        covered = []
+        for stretch in board.stretches:
+            start, end = stretch.curve.start, stretch.curve.end
+            if stretch.curve.is_straight and max(abs(start[1 - axis] - at), abs(end[1 - axis] - at)) <= ON_EDGE_MM:
+                covered.append((float(start[axis]), float(end[axis])))
+        for a, b in uncovered(*board.strip, covered):
+            ends = ((at, a), (at, b)) if axis else ((a, at), (b, at))
+            sketch.line(Role.BLANK, *ends, f"blank.end[{number}]")
+
+
+def _ticks(part: Part) -> dict[float, float]:
+    """Where the tick of each straight edge of the boards is: half-way along the longest glue run, or the blank."""
+    axis = 0 if abs(math.cos(part.grain)) < 0.5 else 1
+    low, high = part.blank.bounds[1 - axis], part.blank.bounds[3 - axis]
+    ticks = {level: (low + high) / 2 for board in part.boards for level in board.strip}
+    for level in ticks:
+        runs = [run for run in part.glue if abs(run.start[axis] - level) <= ON_EDGE_MM]
+        if runs:
+            longest = max(runs, key=lambda run: run.length)
+            ticks[level] = (longest.start[1 - axis] + longest.end[1 - axis]) / 2
+    return ticks
+
+
+# -------------------------------------------------------------------- grain
+
+
+def _draw_grain(sketch: Sketch, outline: Outline, grain: float) -> None:
+    """An arrow along the grain, inside the outline, at the first of a few fixed places that is clear."""
+    for length in (GRAIN_MM, GRAIN_MM / 2, GRAIN_MM / 4):
+        for centre in _grain_places(outline):
+            if _fits(sketch, outline, centre, length, grain):
+                _draw_arrow(sketch, centre, length, grain)
+                return
+    x0, y0, x1, y1 = outline.bounds
+    _draw_arrow(sketch, ((x0 + x1) / 2, (y0 + y1) / 2), GRAIN_MM / 4, grain)
+
+
+def _grain_places(outline: Outline) -> list[Point]:
+    x0, y0, x1, y1 = outline.bounds
+    shares = (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9)
+    return [(x0 + a * (x1 - x0), y0 + b * (y1 - y0)) for b in shares for a in (0.35, 0.65, 0.2, 0.8, 0.5, 0.1, 0.9)]
+
+
+def _fits(sketch: Sketch, outline: Outline, centre: Point, length: float, angle: float) -> bool:
+    if sketch.space.covered(centre, length + 4.0, 6.0, angle):
+        return False
+    ends = [turned(centre, angle, step * length / 2) for step in (-1, 0, 1)]
+    return bool(outline.contains(np.array(ends)).all())
+
+
+def _draw_arrow(sketch: Sketch, centre: Point, length: float, angle: float) -> None:
+    ends = turned(centre, angle, -length / 2), turned(centre, angle, length / 2)
+    sketch.arrow(Role.GRAIN, *ends, "grain")
+    tilt = math.remainder(angle, math.pi)
+    tilt = tilt if tilt > -math.pi / 2 + 1e-9 else tilt + math.pi
+    places: list[Place] = [(turned(centre, tilt + math.pi / 2, step), tilt) for step in (4.0, -4.0)]
+    sketch.label("grain", "grain", places)

@@ -1,0 +1,91 @@
+"""Glue lines with their lengths, and the straight edges that lay a pattern on its board."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from patterns.blank import Blank
+from patterns.display import Display
+from patterns.freespace import Point
+from patterns.pattern import Role
+from patterns.sketch import Sketch, text_width
+from patterns.stretch import Board, GlueRun
+
+TICK_MM = 6.0
+"""Half of a tick across a board's straight edge: two boards laid tick to tick are in place."""
+AWAY_MM = 4.5
+"""From a line to the middle of the words along it."""
+
+
+def draw_glue_lines(sketch: Sketch, runs: Sequence[GlueRun], display: Display, side: int = 1) -> None:
+    """Each glue line drawn, with its length; the words stand above it (left of it), below for ``side`` = -1."""
+    for run in runs:
+        sketch.line(Role.GLUE, run.start, run.end, run.key)
+        _words(sketch, run, display, side)
+
+
+def _words(sketch: Sketch, run: GlueRun, display: Display, side: int) -> None:
+    upright = run.start[0] == run.end[0]
+    text = f"glue line, {display.both(run.length)}"
+    half = text_width(text) / 2
+    places = []
+    for share in (0.25, 0.75, 0.5, 0.4, 0.6):
+        along = max(share * run.length, min(half + 2.0, run.length / 2))
+        for step in (side * AWAY_MM, side * 2 * AWAY_MM, -side * AWAY_MM):
+            x, y = run.start
+            at = (x - step, y + along) if upright else (x + along, y + step)
+            places.append((at, math.pi / 2 if upright else 0.0))
+    sketch.label(f"{run.key}.length", text, places)
+
+
+def draw_reference_edges(sketch: Sketch, board: Board, blank: Blank, axis: int, ticks: dict[float, float]) -> None:
+    """The board's two straight edges over the blank's whole length, each with its tick, and what they are for.
+
+    ``axis`` is the coordinate that is the same all along them; ``ticks`` gives the place of the tick on each edge, the
+    same for the two boards that meet there.
+    """
+    low, high = blank.bounds[1 - axis], blank.bounds[3 - axis]
+    for number, level in enumerate(board.strip):
+        key = f"reference[{number}]"
+        for piece in _beyond(board, level, axis, low, high):
+            sketch.line(Role.REFERENCE, _point(piece[0], level, axis), _point(piece[1], level, axis), key)
+        at = ticks[level]
+        sketch.line(Role.REFERENCE, _point(at, level - TICK_MM, axis), _point(at, level + TICK_MM, axis), f"{key}.tick")
+        text = "board's straight edge, tick to tick"
+        inward = AWAY_MM if number == 0 else -AWAY_MM
+        half = text_width(text) / 2 + 4.0
+        places = [
+            (_point(at + aside, level + step, axis), 0.0 if axis else math.pi / 2)
+            for step in (inward, 2 * inward, 3 * inward, -inward)
+            for aside in (half, -half)
+        ]
+        sketch.label(f"{key}.words", text, places)
+
+
+def _point(along: float, level: float, axis: int) -> Point:
+    return (along, level) if axis else (level, along)
+
+
+def _beyond(board: Board, level: float, axis: int, low: float, high: float) -> list[tuple[float, float]]:
+    """The parts of a straight edge that are not drawn yet as glue line or cut line."""
+    covered = [
+        (float(stretch.curve.start[1 - axis]), float(stretch.curve.end[1 - axis]))
+        for stretch in board.stretches
+        if stretch.curve.is_straight
+        and abs(float(stretch.curve.start[axis]) - level) < 1e-6
+        and abs(float(stretch.curve.end[axis]) - level) < 1e-6
+    ]
+    return uncovered(low, high, covered)
+
+
+def uncovered(low: float, high: float, covered: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """What of the range from ``low`` to ``high`` none of the ranges covers."""
+    free, here = [], low
+    for a, b in sorted((min(pair), max(pair)) for pair in covered):
+        if a - here > 1e-6:
+            free.append((here, min(a, high)))
+        here = max(here, b)
+    if high - here > 1e-6:
+        free.append((here, high))
+    return free
