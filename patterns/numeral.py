@@ -26,7 +26,9 @@ _WHOLE = r"(?P<whole>[0-9]+)"
 _SPACED = [re.compile(p) for p in (f"{_WHOLE} +{_SLASHED}", f"{_WHOLE} *{_VULGAR}", _SLASHED, _VULGAR)]
 _HYPHENED = [re.compile(p) for p in (f"{_WHOLE}-{_SLASHED}", f"{_WHOLE}-{_VULGAR}")]
 _DECIMAL = re.compile(r"[0-9]+(?:\.[0-9]*)?|\.[0-9]+")
-_UNIT = re.compile(r" *(?:(?P<word>in|ft|mm|cm|deg)(?![A-Za-z0-9_])|(?P<deg>°)|(?P<inch>\"|'')|(?P<foot>'))")
+_UNIT = re.compile(
+    r" *(?:(?P<word>ft(?![A-Za-z_])|(?:in|mm|cm|deg)(?![A-Za-z0-9_]))|(?P<deg>°)|(?P<inch>\"|'')|(?P<foot>'))"
+)
 
 
 @dataclass(frozen=True, slots=True)

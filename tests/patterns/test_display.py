@@ -170,6 +170,13 @@ def test_float_noise_changes_no_figure(display: Display, eighths: int, noise: fl
 
 
 @QUICK
+@given(DISPLAYS, st.integers(-3000, 3000), st.floats(-1e-12, 1e-12))
+def test_a_limit_on_a_division_is_shown_as_it_is(display: Display, count: int, noise: float) -> None:
+    mm = count * division(display)
+    assert display.at_most(mm * (1 + noise)) == display.at_least(mm * (1 + noise)) == display.length(mm)
+
+
+@QUICK
 @given(DISPLAYS, st.floats(-5000, 5000))
 def test_a_limit_as_shown_keeps_the_limit(display: Display, mm: float) -> None:
     most, least = display.at_most(mm), display.at_least(mm)

@@ -110,6 +110,7 @@ def test_angles_worked_out(text: str, expected: float) -> None:
         ("body_width / 5", None), ("5 / body_width", 0.5), ("lean / 2.5 deg", 3), ("15 / lean", 2),
         ("sqrt(boards * 3)", 3),
         ("min(boards, 2)", 2), ("panel / body_width / body_width", 1), ("tan(boards * 15)", 1),
+        ("cos(180)", -1), ("sin(210)", -0.5), ("sin(-90)", -1), ("cos(720 deg)", 1), ("tan(135)", -1),
     ],
 )  # fmt: skip
 def test_numbers_worked_out(text: str, expected: float | None) -> None:
@@ -243,6 +244,8 @@ def test_units_are_kept_through_any_arithmetic(sized: Sized) -> None:
         ("body_width * arch_rise * 2 in", "length", "is a volume, where a length is wanted"),
         ("boards", "length", "is a number, where a length is wanted"),
         ("sin(30)", "length", "is a number, where a length is wanted"),
+        ("boards / 2", "length", "is a number, where a length is wanted"),
+        ("360.5 deg", "angle", "more than a full turn"),
         ("lean", "length", "is an angle, where a length is wanted"),
         ("3 in", "angle", "is a length, where an angle is wanted"),
         ("boards", "angle", "is a number, where an angle is wanted"),
@@ -500,6 +503,7 @@ def test_names_that_a_size_may_have() -> None:
         ("22 13/16", "in", "22 13/16 in = 579.44 mm", False),
         ("22-13/16", "in", "22 13/16 in = 579.44 mm", True),
         ("19/16", "in", "1 3/16 in = 30.16 mm", True),
+        ("22 4/4", "in", "23 in = 584.2 mm", True),
         ("1'-10 13/16\"", "in", "22 13/16 in = 579.44 mm", True),
         ("580 mm", "in", "22.8346 in = 580 mm", False),
         ("body_width / 2 - 3/8", "in", "4 5/8 in = 117.48 mm", True),
