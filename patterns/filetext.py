@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from patterns.errors import MachineError, PatternError
 from patterns.wording import Figure, listed, nearest, printable, quoted
@@ -23,8 +24,7 @@ _AT_LINE = re.compile(r"\s*\(at line (\d+), column (\d+)\)$")
 _AT_END = re.compile(r"\s*\(at end of document\)$")
 
 
-@dataclass(frozen=True, slots=True)
-class NamedText:
+class NamedText(Struct, frozen=True):
     """The text of a file, and the name to call it by in messages."""
 
     text: str

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from patterns.errors import PatternError, Problem
 from patterns.filemodel import FORMAT_VERSION, FileTable
@@ -29,16 +30,14 @@ PatternSource = NamedText
 """The text of a pattern file and the file's name."""
 
 
-@dataclass(frozen=True, slots=True)
-class Loaded:
+class Loaded(Struct, frozen=True):
     """A piece, and how each value of its file was read."""
 
     piece: Piece
     readings: tuple[PlacedReading, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Examined:
+class Examined(Struct, frozen=True):
     """What a file comes to, right or wrong.
 
     ``piece`` holds the parts without a mistake, and is None where nothing can be read.

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from patterns.filemodel import FileTable, PartTable, Value
 from patterns.mistakes import Mistakes
@@ -21,8 +22,7 @@ MOST_PARTS = 500
 """A piece of more parts was not written by hand."""
 
 
-@dataclass(frozen=True, slots=True)
-class Resolved:
+class Resolved(Struct, frozen=True):
     """A piece with those of its parts that are free of mistakes, and how its values were read."""
 
     piece: Piece

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from patterns import shopmodel
 from patterns.filemodel import Value
@@ -60,8 +61,7 @@ def resolve_shop(table: shopmodel.ShopFileTable, values: Values) -> Shop:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Reader:
+class _Reader(Struct, frozen=True):
     """Reads lengths; one that is wrong is told, and stands as 0 in a shop that is not used."""
 
     values: Values

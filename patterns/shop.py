@@ -1,16 +1,19 @@
-"""What is true of one shop: its machines, bits, blades and habits, in millimetres and radians."""
+"""What is true of one shop: its machines, bits, blades and habits, in millimetres and radians.
+
+Frozen msgspec structs, as in ``piece``: they are made in a hundredth of the time that a dataclass takes.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from patterns.display import Display
 from patterns.measure import Units
 
 
-@dataclass(frozen=True, slots=True)
-class TableSaw:
+class TableSaw(Struct, frozen=True):
     """Which way and how far (radians) it tilts, what its gauge reads at square, its crosscut capacity and kerf (mm)."""
 
     tilts: Literal["left", "right"]
@@ -20,8 +23,7 @@ class TableSaw:
     kerf: float
 
 
-@dataclass(frozen=True, slots=True)
-class Bit:
+class Bit(Struct, frozen=True):
     """A router bit: diameter at its wide tip (mm), and how far its flank leans from the axis (radians)."""
 
     name: str
@@ -29,8 +31,7 @@ class Bit:
     angle: float
 
 
-@dataclass(frozen=True, slots=True)
-class RoundOverBit:
+class RoundOverBit(Struct, frozen=True):
     """A round-over bit: its radius, the diameter of its bearing (mm), and the radius as the shop writes it."""
 
     radius: float
@@ -38,8 +39,7 @@ class RoundOverBit:
     written: str
 
 
-@dataclass(frozen=True, slots=True)
-class Blade:
+class Blade(Struct, frozen=True):
     """A band-saw blade: its width, the least radius that it follows (mm), its width as the shop writes it."""
 
     width: float
@@ -47,16 +47,14 @@ class Blade:
     written: str
 
 
-@dataclass(frozen=True, slots=True)
-class Drum:
+class Drum(Struct, frozen=True):
     """A sanding drum: its diameter (mm), also as the shop writes it."""
 
     diameter: float
     written: str
 
 
-@dataclass(frozen=True, slots=True)
-class Shop:
+class Shop(Struct, frozen=True):
     """One shop. Every length is in mm; ``bushings`` are outside diameters."""
 
     table_saw: TableSaw

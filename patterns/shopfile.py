@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from patterns.errors import PatternError
 from patterns.filetext import NamedText, parse, read
@@ -33,8 +34,7 @@ DEFAULT_SHOP = "default shop"
 """Where a figure came from that no shop file gives."""
 
 
-@dataclass(frozen=True, slots=True)
-class FigureInForce:
+class FigureInForce(Struct, frozen=True):
     """A figure of the shop as written, by its key (``table_saw.kerf``), what it means, and where it came from."""
 
     key: str
@@ -43,8 +43,7 @@ class FigureInForce:
     origin: str
 
 
-@dataclass(frozen=True, slots=True)
-class ShopInForce:
+class ShopInForce(Struct, frozen=True):
     """A shop, the text of its file, the name of that file or "default shop", and the origin of every figure."""
 
     shop: Shop

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from graphlib import CycleError, TopologicalSorter
 from typing import Literal
+
+from msgspec import Struct, field
 
 from patterns import formula
 from patterns.filemodel import SizeTable, Value
@@ -27,8 +28,7 @@ MOST_SIZES = 1000
 SizeKind = Literal["length", "angle", "number"]
 
 
-@dataclass(slots=True)
-class _Entry:
+class _Entry(Struct):
     """A size still to be worked out. ``needs`` are the sizes that its formulas refer to."""
 
     name: str

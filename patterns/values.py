@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Literal
+
+from msgspec import Struct, field
 
 from patterns import formula
 from patterns.filemodel import Pair, Value
@@ -17,16 +18,14 @@ from patterns.wording import Figure, bare, inside
 Sign = Literal["any", "not negative", "positive"]
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedReading:
+class PlacedReading(Struct, frozen=True):
     """How a value was read, and where it stands."""
 
     place: str
     reading: formula.Reading
 
 
-@dataclass(slots=True)
-class Values:
+class Values(Struct):
     """Works out the values of one file. What it can't work out is told to ``mistakes`` and comes back as None.
 
     ``broken`` are sizes with a mistake of their own: a formula that uses one has no value, and is not told again.
