@@ -73,6 +73,10 @@ def run(argv: Sequence[str] | None = None) -> int:
     """The console command. Returns its exit status; ``argv`` is without the program's name."""
     terminal.prepare()
     words = list(sys.argv[1:] if argv is None else argv)
+    stranger = _stranger()
+    if stranger is not None:
+        terminal.say(stranger)
+        return 3
     try:
         return _run(words)
     except SystemExit as exit_:
@@ -88,12 +92,9 @@ def run(argv: Sequence[str] | None = None) -> int:
 
 
 def _run(words: list[str]) -> int:
-    _check_house()
     name = words[0] if words else ""
-    if name and not name.startswith("-") and name not in COMMANDS:
-        near = difflib.get_close_matches(name, COMMANDS, n=1)
-        hint = f"; did you mean '{near[0]}'?" if near else f"; the commands are {', '.join(COMMANDS)}"
-        Parser(prog="curvewright").error(f"there is no command '{name}'{hint}")
+    if name and name not in (*COMMANDS, "-h", "--help", "--version"):
+        Parser(prog="curvewright").error(_no_such(name))
     parser = _parser(name)
     if not words:
         parser.print_help()
@@ -102,6 +103,14 @@ def _run(words: list[str]) -> int:
     _module(name).run(arguments)
     sys.stdout.flush()
     return 0
+
+
+def _no_such(name: str) -> str:
+    if name.startswith("-"):
+        return f"there is no option '{name}' before a command"
+    near = difflib.get_close_matches(name, COMMANDS, n=1)
+    hint = f"did you mean '{near[0]}'?" if near else f"the commands are {', '.join(COMMANDS)}"
+    return f"there is no command '{name}'; {hint}"
 
 
 def _parser(name: str) -> argparse.ArgumentParser:
@@ -120,19 +129,18 @@ def _module(name: str) -> CommandModule:
     return module
 
 
-def _check_house() -> None:
-    """The three packages have plain names; makes sure that no stranger's package of such a name is in the way."""
+def _stranger() -> str | None:
+    """The three packages have plain names: says so if a stranger's package of such a name is found before ours."""
     home = Path(__file__).resolve().parents[1]
     for package in ("patterns", "tiling"):
         spec = importlib.util.find_spec(package)
         place = Path(spec.origin).resolve().parents[1] if spec is not None and spec.origin else None
         if place != home:
-            from patterns.errors import MachineError
-
-            raise MachineError(
+            return (
                 f"another Python package named '{package}' is in the way ({place}); "
                 "install curvewright in a virtual environment of its own"
             )
+    return None
 
 
 def _explain(error: Exception) -> int:
@@ -155,6 +163,7 @@ def _explain(error: Exception) -> int:
     elif isinstance(error, MemoryError):
         terminal.say("this machine ran out of memory")
     elif isinstance(error, OSError):
+        terminal.drop_what_cannot_be_written()
         terminal.say(f"the machine failed: {error}")
     else:
         terminal.say(

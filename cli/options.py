@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from patterns.errors import PatternError
+from patterns.measure import Units
 
 FILE_HELP = "a pattern file, or a PDF made by 'curvewright sheets'"
 
@@ -62,6 +63,18 @@ def sizes_given(pairs: Sequence[tuple[str, str]]) -> dict[str, str]:
             raise PatternError.of(f"--size {name}", f"given twice, as {given[name]} and as {value}; give it once")
         given[name] = value
     return given
+
+
+def length(option: str, text: str | None, units: Units) -> float | None:
+    """A length given with an option, in mm; a bare number is in the file's unit. Raises PatternError with the option."""
+    if text is None:
+        return None
+    from patterns import formula  # late: few command lines hold a length
+
+    try:
+        return formula.evaluate(text, wanted="length", units=units, names={}).value
+    except formula.FormulaError as error:
+        raise PatternError.of(option, str(error)) from error
 
 
 def _size(text: str) -> tuple[str, str]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import codecs
+import contextlib
 import os
 import sys
 import time
+from collections.abc import Iterator
 from io import TextIOWrapper
 
 _PLAIN = {"≈": "~", "≤": "<=", "≥": ">=", "→": "->", "−": "-", "–": "-", "…": "...", "′": "'", "″": '"', "√": "sqrt"}
@@ -42,22 +44,39 @@ def abandon_output() -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
+def drop_what_cannot_be_written() -> None:
+    """After a failure: lets go of results that standard output does not take (a full disk behind ``>``)."""
+    try:
+        sys.stdout.flush()
+    except OSError:
+        abandon_output()
+
+
+@contextlib.contextmanager
+def progress() -> Iterator[Progress]:
+    """Progress that wipes itself when the job ends, well or badly."""
+    shown = Progress()
+    try:
+        yield shown
+    finally:
+        shown.finish()
+
+
 class Progress:
     """One line that says how far a long job is, on a terminal only, and only once it has taken a while."""
 
     PATIENCE_S = 0.7
 
-    def __init__(self, what: str) -> None:
-        self._what = what
+    def __init__(self) -> None:
         self._begun = time.monotonic()
         self._shown = 0
         self._on = sys.stderr.isatty()
 
-    def __call__(self, done: int, of: int) -> None:
-        """Says that ``done`` of ``of`` steps are behind us."""
+    def __call__(self, what: str, done: int, total: int) -> None:
+        """Says that ``done`` of ``total`` steps of ``what`` are behind us."""
         if not self._on or (time.monotonic() - self._begun < self.PATIENCE_S and not self._shown):
             return
-        line = f"{self._what}: {done} of {of}"
+        line = f"{what}: {done} of {total}"
         print("\r" + line.ljust(self._shown), end="", file=sys.stderr, flush=True)
         self._shown = len(line)
 

@@ -1,0 +1,45 @@
+"""``curvewright reprint OLD.pdf FILE -o NEW.pdf``: after a change, only the sheets that differ."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from cli import options, output, printing, report, request, terminal
+
+EPILOG = """\
+Compares the new piece with the old sheets, on the old layout, and prints the cover
+and the sheets that differ. It lists which of the old sheets to keep and which to
+throw away. FILE may be the changed pattern file, or OLD.pdf again with --size.
+
+example:  curvewright reprint cradle.pdf cradle.toml --size 'arch_rise=2 1/4' -o change.pdf"""
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """OLD.pdf, FILE, -o, --size, --shop, --json."""
+    parser.add_argument("old", metavar="OLD.pdf", type=Path, help="the PDF whose sheets are on the bench")
+    options.add_file(parser)
+    parser.add_argument("-o", "--output", metavar="NEW.pdf", type=Path, required=True, help="the PDF to write")
+    options.add_sizes(parser)
+    options.add_shop(parser)
+    options.add_json(parser)
+    parser.epilog = EPILOG
+
+
+def run(arguments: argparse.Namespace) -> None:
+    """Writes the PDF and says what to keep, throw away and print."""
+    from tiling.job import make_reprint
+
+    output.check_target(arguments.output, b"%PDF", {"old PDF": arguments.old, "pattern file": arguments.file})
+    old = request.read_pdf(arguments.old)
+    job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, old.only)
+    order = printing.order_of(job, old, many=True)
+    with terminal.progress() as progress:
+        printed = make_reprint(order, old, progress)
+        output.write_file(arguments.output, printed.data)
+    terminal.warn([f"{job.source.name}: {warning}" for warning in printed.warnings])
+    terminal.say(*printing.sizes_no_longer_given(old, job))
+    if arguments.json:
+        report.print_json(printing.reprint_json(printed))
+    else:
+        print("\n".join(printing.reprint_told(arguments.output, printed)))

@@ -1,0 +1,86 @@
+"""``curvewright sheets FILE -o OUT.pdf``: the patterns laid out on sheets of paper, as one PDF with a cover."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from cli import options, output, printing, report, request, terminal
+from patterns.errors import PatternError
+from tiling.form import SheetForm
+from tiling.recipe import Recipe
+
+EPILOG = """\
+Print the cover first and measure its bars; then print the rest at actual size
+(100 %), trim, tape row by row, and measure the proof distances.
+
+--like prints every sheet again where the old ones lay, so that new sheets fit
+between old ones. The paper, margin and overlap are then those of the old sheets.
+
+example:  curvewright sheets cradle.toml --paper A4 -o cradle.pdf"""
+
+
+def describe(parser: argparse.ArgumentParser) -> None:
+    """FILE, -o, and what the sheets are like."""
+    options.add_file(parser)
+    parser.add_argument("-o", "--output", metavar="OUT.pdf", type=Path, required=True, help="the PDF to write")
+    parser.add_argument(
+        "--paper",
+        metavar="NAME",
+        help="letter, legal, tabloid, A5, A4, A3, A2, or a size such as '12 in x 18 in' "
+        "(letter for a file in inches, else A4)",
+    )
+    parser.add_argument("--overlap", metavar="LENGTH", help="the strip that neighbouring sheets share (10 mm)")
+    parser.add_argument("--margin", metavar="LENGTH", help="what the printer can't reach at the paper's edges (1/4 in)")
+    parser.add_argument("--like", metavar="OLD.pdf", type=Path, help="lay the parts as they lay on these older sheets")
+    parser.add_argument("--many", action="store_true", help="print even if it takes more than 2,000 sheets")
+    options.add_parts(parser)
+    options.add_sizes(parser)
+    options.add_shop(parser)
+    options.add_json(parser)
+    parser.epilog = EPILOG
+
+
+def run(arguments: argparse.Namespace) -> None:
+    """Writes the PDF and says what is in it."""
+    from tiling.job import make_sheets
+
+    sources = {"pattern file": arguments.file} | ({"old PDF": arguments.like} if arguments.like else {})
+    output.check_target(arguments.output, b"%PDF", sources)
+    like = request.read_pdf(arguments.like) if arguments.like else None
+    job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, arguments.part)
+    form = _form(arguments, job, like)
+    order = printing.order_of(job, like or job.carried, arguments.many)
+    with terminal.progress() as progress:
+        printed = make_sheets(order, form, like, progress)
+        output.write_file(arguments.output, printed.data)
+    terminal.warn([f"{job.source.name}: {warning}" for warning in printed.warnings])
+    if arguments.json:
+        report.print_json(printed.to_json())
+    else:
+        print("\n".join(printing.sheets_told(arguments.output, printed)))
+
+
+def _form(arguments: argparse.Namespace, job: request.Job, like: Recipe | None) -> SheetForm:
+    """The form asked for; what was not asked for is as in the PDF that was read, or else as usual."""
+    from tiling.order import form_for
+    from tiling.paper import paper
+
+    asked = [word for word in ("--paper", "--overlap", "--margin") if getattr(arguments, word[2:]) is not None]
+    if like is not None and asked:
+        what = f"--like keeps the paper, margin and overlap of {arguments.like.name}; leave this out"
+        raise PatternError.of(", ".join(asked), what)
+    former = like or job.carried
+    base = former.patterns[0].layout.lattice.form if former is not None and former.patterns else None
+    units = job.piece.units
+    chosen = paper(arguments.paper, units) if arguments.paper is not None else None
+    margin = options.length("--margin", arguments.margin, units)
+    overlap = options.length("--overlap", arguments.overlap, units)
+    if base is None:
+        return form_for(units, chosen, margin, overlap)
+    return form_for(
+        units,
+        chosen or base.paper,
+        base.margin_mm if margin is None else margin,
+        base.overlap_mm if overlap is None else overlap,
+    )

@@ -1,0 +1,88 @@
+"""From a job to an order for sheets, and what is said when they are done."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+from cli import report
+from cli.request import Job
+from patterns.shopfile import DEFAULT_SHOP
+from tiling.job import Printed
+from tiling.order import Order
+from tiling.printer import NO_CORRECTION
+from tiling.recipe import Recipe
+
+STATES = {"print": "print", "keep": "keep", "discard": "throw away"}
+"""What becomes of a sheet, and the word for it."""
+
+
+def order_of(job: Job, former: Recipe | None, many: bool) -> Order:
+    """What is to be printed. The correction for the printer is that of ``former``, if these sheets follow others."""
+    return Order(
+        source=job.source,
+        given=job.given,
+        shop_text="" if job.shop.where == DEFAULT_SHOP else job.shop.text,
+        piece=job.piece,
+        display=job.display,
+        patterns=job.patterns,
+        warnings=tuple(str(problem) for problem in job.warnings),
+        only=job.only,
+        many=many,
+        correction=former.correction if former is not None else NO_CORRECTION,
+    )
+
+
+def sheets_told(path: Path, printed: Printed) -> list[str]:
+    """What was written: how many sheets each part takes."""
+    count = len(printed.sheets)
+    lines = [f"{path}: {_sheets(count)} of {printed.form.paper.name} paper and {_covers(printed)}"]
+    taken = Counter(one.dealt.pattern.name for one in printed.sheets)
+    lines += report.table(("pattern", "sheets"), [(name, str(n)) for name, n in taken.items()], right="lr")
+    lines.append("Print the cover first, at actual size (100 %), and measure its bars.")
+    return lines
+
+
+def reprint_told(path: Path, printed: Printed) -> list[str]:
+    """What was written, and for each pattern the sheets to print, to keep and to throw away."""
+    count = len(printed.sheets)
+    kept = sum(fate.state == "keep" for fate in printed.fates)
+    if count:
+        lines = [f"{path}: {_sheets(count)} to print, and {_covers(printed)}; {_sheets(kept)} stay as they are"]
+    else:
+        lines = [f"{path}: nothing differs; every old sheet stays, and only the cover is new"]
+    return lines + report.table(("pattern", *STATES.values()), _fate_rows(printed))
+
+
+def _fate_rows(printed: Printed) -> list[tuple[str, ...]]:
+    names = dict.fromkeys(fate.pattern for fate in printed.fates)
+    return [(name, *(", ".join(_named(printed, name, state)) for state in STATES)) for name in names]
+
+
+def _named(printed: Printed, pattern: str, state: str) -> list[str]:
+    return [fate.name for fate in printed.fates if (fate.pattern, fate.state) == (pattern, state)]
+
+
+def reprint_json(printed: Printed) -> dict[str, Any]:
+    """The contract of ``sheets --json``, and the fate of every sheet, old and new."""
+    fates = [{"pattern": f.pattern, "label": f.name, "fate": STATES[f.state]} for f in printed.fates]
+    return {**printed.to_json(), "fates": fates}
+
+
+def sizes_no_longer_given(old: Recipe, job: Job) -> list[str]:
+    """Says so where the old sheets were made with sizes from the command line that were not given this time."""
+    return [
+        f"note: the old sheets were made with --size '{name}={value}'; these take the file's own {name}"
+        for name, value in old.given.items()
+        if name not in job.given
+    ]
+
+
+def _sheets(count: int) -> str:
+    return "1 sheet" if count == 1 else f"{count} sheets"
+
+
+def _covers(printed: Printed) -> str:
+    pages = printed.page_count - len(printed.sheets)
+    return "the cover" if pages == 1 else f"{pages} pages of cover"

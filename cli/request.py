@@ -1,0 +1,126 @@
+"""What every command begins with: the pattern file (or a PDF that carries it), the sizes, the shop, the built parts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from patterns import part as parts_of
+from patterns import patternfile, shopfile
+from patterns.display import Display
+from patterns.errors import PatternError, Problem
+from patterns.part import Part
+from patterns.pattern import Pattern
+from patterns.patternfile import PatternSource
+from patterns.piece import Piece
+from patterns.shopcheck import warnings as warnings_of
+from patterns.shopfile import ShopInForce
+from patterns.values import PlacedReading
+from patterns.wording import quoted, rather
+
+if TYPE_CHECKING:
+    from tiling.recipe import Recipe
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One piece in one shop, with its parts (all, or those asked for). ``given`` are the sizes not from the file."""
+
+    source: PatternSource
+    given: Mapping[str, str]
+    only: tuple[str, ...]
+    piece: Piece
+    readings: tuple[PlacedReading, ...]
+    shop: ShopInForce
+    display: Display
+    parts: tuple[Part, ...]
+    warnings: tuple[Problem, ...]
+    """What the shop can't do and what looks wrong in the parts; none of it stops anything."""
+
+    carried: Recipe | None = None
+    """The record of the PDF that stood for the pattern file."""
+
+    @property
+    def patterns(self) -> tuple[Pattern, ...]:
+        """The drawings of the parts, one a part or one a board."""
+        from patterns.drawing import patterns_of  # late: a report draws nothing
+
+        return tuple(
+            pattern for part in self.parts for pattern in patterns_of(part, self.piece, self.shop.shop, self.display)
+        )
+
+    def said(self, problem: Problem) -> str:
+        """A problem with the file's name in front."""
+        return f"{self.source.name}: {problem}"
+
+
+def read(path: Path, given: Mapping[str, str], shop_path: Path | None, only: Sequence[str] = ()) -> Job:
+    """Reads the file and builds its parts. Raises PatternError with every mistake of the file and of its parts.
+
+    A PDF made by ``sheets`` stands for the pattern file, the sizes, the parts and the shop that it was made with;
+    what is given here goes before them.
+    """
+    from tiling.recipe import looks_like_pdf
+
+    if not looks_like_pdf(path):
+        return make(patternfile.read(path), given, shopfile.find(shop_path), only)
+    carried = read_pdf(path)
+    own = shop_path is not None or not carried.shop
+    shop = shopfile.find(shop_path) if own else shopfile.load(carried.shop, f"the shop file in {path.name}")
+    job = make(carried.source, {**carried.given, **given}, shop, only or carried.only)
+    return replace(job, carried=carried)
+
+
+def read_pdf(path: Path) -> Recipe:
+    """The record that a PDF made by ``sheets`` carries. Raises PatternError where there is none."""
+    import logging
+
+    from tiling import recipe
+
+    logging.getLogger("pypdf").setLevel(logging.CRITICAL)  # what is wrong is said by our own error
+    return recipe.read(path)
+
+
+def make(source: PatternSource, given: Mapping[str, str], shop: ShopInForce, only: Sequence[str] = ()) -> Job:
+    """The job of a pattern file's text. Raises PatternError as ``read`` does."""
+    examined = patternfile.examine(source, given)
+    if examined.piece is None:
+        raise PatternError(examined.problems, source.name)
+    piece = examined.piece
+    display = shop.shop.display(piece.units)
+    parts, mistakes = _built(piece, display, only)
+    if examined.problems or mistakes:
+        raise PatternError([*examined.problems, *mistakes], source.name)
+    _check_names(only, piece, source.name)
+    warnings = _warnings(parts, shop, display)
+    return Job(source, given, tuple(only), piece, examined.readings, shop, display, parts, warnings)
+
+
+def _built(piece: Piece, display: Display, only: Sequence[str]) -> tuple[tuple[Part, ...], list[Problem]]:
+    built: list[Part] = []
+    mistakes: list[Problem] = []
+    for spec in piece.parts:
+        if only and spec.name not in only:
+            continue
+        try:
+            built.append(parts_of.build(spec, display))
+        except PatternError as error:
+            mistakes += error.problems
+    return tuple(built), mistakes
+
+
+def _check_names(only: Sequence[str], piece: Piece, source: str) -> None:
+    names = [spec.name for spec in piece.parts]
+    unknown = [name for name in only if name not in names]
+    if unknown:
+        problems = [Problem("--part", f"there is no part {quoted(name)}; {rather(name, names)}") for name in unknown]
+        raise PatternError(problems, source)
+
+
+def _warnings(parts: Iterable[Part], shop: ShopInForce, display: Display) -> tuple[Problem, ...]:
+    found: list[Problem] = []
+    for part in parts:
+        found += [*part.warnings, *warnings_of(part, shop.shop, display)]
+    return tuple(found)
