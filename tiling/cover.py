@@ -181,10 +181,10 @@ def _left_out(facts: CoverFacts) -> Iterator[str]:
         name = on_cover.pattern.name
         left_out = [sheet.name for sheet in on_cover.in_state("left out")]
         if left_out:
-            yield f"{name}: no sheet {_listed(left_out)}: it would show nothing that another sheet does not show."
+            yield f"{name}: {_listed(left_out)} not needed, since other sheets show all there is."
         joining = [sheet.name for sheet in on_cover.in_state("join")]
         if joining:
-            yield f"{name}: {_listed(joining)} only with marks on it, to hold the other sheets together."
+            yield f"{name}: {_listed(joining)} with marks only, to hold the other sheets together."
 
 
 def _spread(words: Sequence[str], pitch: float) -> Block:

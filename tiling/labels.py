@@ -59,17 +59,11 @@ def place_labels(
     cells: Sequence[Cell],
     remembered: Mapping[str, tuple[float, float]],
 ) -> Placing:
-    """Places the title block inside the outline, then every label near where the drawing wants it."""
+    """Places every label near where the drawing wants it, then the title block where there is room inside the outline."""
     by_cell: dict[Cell, list[Placed]] = {}
     slots: Slots = {}
     crowded: list[str] = []
-    block = _place_block(pattern, to_drawing, room, cells, remembered.get("title"))
-    if block is None:
-        crowded += pattern.title_block[:2]
-    else:
-        cell, placed, centre = block
-        by_cell.setdefault(cell, []).extend(placed)
-        slots["title"] = to_drawing.inverse().point(*centre)
+    back = to_drawing.inverse()
     for label in pattern.labels:
         if label.key.startswith("dimension"):
             continue
@@ -78,9 +72,16 @@ def place_labels(
             continue
         cell, one, free = found
         by_cell.setdefault(cell, []).append(one)
-        slots[label.key] = to_drawing.inverse().point(*one.centre)
+        slots[label.key] = back.point(*one.centre)
         if not free:
             crowded.append(label.text)
+    block = _place_block(pattern, to_drawing, room, cells, remembered.get("title"))
+    if block is None:
+        crowded += pattern.title_block[:2]
+    else:
+        cell, placed, centre = block
+        by_cell.setdefault(cell, []).extend(placed)
+        slots["title"] = back.point(*centre)
     return Placing(by_cell, slots, tuple(crowded))
 
 

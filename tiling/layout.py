@@ -19,7 +19,7 @@ from tiling.form import Orientation, SheetForm
 from tiling.inkpoints import sampled
 from tiling.lattice import Lattice
 from tiling.printer import NO_CORRECTION
-from tiling.segments import ROLES, Lines, lines_of, map_to_drawing
+from tiling.segments import ROLES, Lines, cut_at, lines_of, map_to_drawing
 from tiling.units import Flags, Integers, Json, Reals, to_units
 
 CLEARANCE = to_units(0.5)
@@ -28,10 +28,16 @@ CLEARANCE = to_units(0.5)
 TRIES = 5
 """Phases tried on each axis, from flush at one side to flush at the other."""
 
+_NOWHERE_ELSE = to_units(1e6)
+"""A step so long that a lattice of it has one line only."""
+
 _WAYS: tuple[tuple[Orientation, int], ...] = (("portrait", 0), ("landscape", 0), ("portrait", 90), ("landscape", 90))
 
 NOT_NEEDED = frozenset({Role.DIMENSION, Role.BLANK})
 """Lines that are shown where there is a sheet anyway, and never ask for one."""
+
+ALWAYS_NEEDED = frozenset({Role.CUT, Role.REFERENCE, Role.GLUE})
+"""Lines that ask for a sheet wherever they run; others do so only within the cut line's box."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +81,20 @@ class Score:
 
 
 def needed_lines(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
-    """The lines that have to be shown."""
-    return lines_of([stroke for stroke in strokes if stroke.role not in NOT_NEEDED], to_drawing)
+    """The lines that have to be shown: the cut line, and whatever else lies within its box."""
+    lines = lines_of([stroke for stroke in strokes if stroke.role not in NOT_NEEDED], to_drawing)
+    cut = lines.role == ROLES.index(Role.CUT)
+    if cut.all() or not cut.any():
+        return lines
+    ends = lines.beziers[cut][:, [0, 3]]
+    low, high = ends.min(axis=(0, 1)) - CLEARANCE, ends.max(axis=(0, 1)) + CLEARANCE
+    for axis in (0, 1):
+        for edge in (low, high):
+            lines = cut_at(lines, axis, math.floor(edge[axis]), _NOWHERE_ELSE)
+    middle = lines.beziers.mean(axis=1)
+    within = ((middle > low - 1) & (middle < high + 1)).all(axis=1)
+    keep = within | np.isin(lines.role, [ROLES.index(role) for role in ALWAYS_NEEDED])
+    return Lines(lines.beziers[keep], lines.straight[keep], lines.role[keep])
 
 
 def choose(

@@ -16,7 +16,7 @@ from tiling.wrap import text_mm
 
 NAME_MM = 2.3
 """Height of a sheet's name in the picture."""
-TOLERANCE_MM = 0.1
+TOLERANCE_MM = 0.03
 """How far a chord of the picture may stray from the curve, on paper."""
 BOLD = to_units(0.6)
 """The frame of a sheet to print, where others are kept."""
