@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
+import numpy as np
+
 from tiling.content import NARROW, WIDE, Content, text_width
 from tiling.fingerprint import digest_of, word_of
 from tiling.labels import Placed
@@ -28,6 +30,7 @@ _BAND = to_units(8.0)
 _SMALL = 2.3
 _BASE_DASH, _BASE_PITCH = to_units(1.5), to_units(6.0)
 _TRIM_DASH, _TRIM_GAP = to_units(4.0), to_units(2.5)
+_BASE_NAME = "base line"
 _WORD_ROOM = (to_units(30.0), to_units(4.5))
 
 
@@ -69,6 +72,7 @@ def draw_sheet(
     content.unclip()
     for label in labels:
         _draw_label(content, label, (x0, y0))
+    _draw_base_name(content, lattice, cell, room)
     word_place = _place_word(lattice, cell, room)
     _draw_band(content, lattice, cell, names)
     digest = digest_of(content.hashed() + f"\n{DRAWING_VERSION}".encode())
@@ -121,6 +125,18 @@ def _draw_frame(content: Content, lattice: Lattice) -> None:
     pitch = _TRIM_DASH + _TRIM_GAP
     dashes = [(half, k, half, min(k + _TRIM_DASH, height)) for k in range(0, height, pitch)]
     content.lines(dashes + [(k, half, min(k + _TRIM_DASH, width), half) for k in range(0, width, pitch)])
+
+
+def _draw_base_name(content: Content, lattice: Lattice, cell: Cell, room: Room) -> None:
+    """``base line`` just above the level one, where there is room."""
+    x0, y0, x1, _ = lattice.core(cell)
+    width, height = text_width(_BASE_NAME, _SMALL), _SMALL * UNITS_PER_MM
+    xs = np.arange(x0 + BASE + 5 * _MM + width / 2, x1 - width, 12 * _MM)
+    level = y0 + BASE + 1.4 * _MM + height / 2
+    place, crowd = room.first_free(cell, np.stack([xs, np.full(len(xs), level)], axis=1), width, height)
+    if crowd == 0.0:
+        half = lattice.form.overlap // 2
+        content.text(xs[place] - x0 + half, level - y0 + half - height / 2, _BASE_NAME, _SMALL, anchor="middle")
 
 
 def _draw_seams(content: Content, lattice: Lattice, cell: Cell, seams: Seams) -> None:
@@ -213,8 +229,6 @@ def _fitted(content: Content, x: float, y: float, text: str, room: float, *, upr
 
 def _place_word(lattice: Lattice, cell: Cell, room: Room) -> tuple[float, float]:
     """The first free of a fixed list of places in the core for the sheet's name and word (units, middle of the box)."""
-    import numpy as np
-
     x0, y0, x1, y1 = lattice.core(cell)
     width, height = _WORD_ROOM
     inset = 6 * _MM
