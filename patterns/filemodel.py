@@ -144,7 +144,8 @@ class EdgeTable(Table, frozen=True):
         EndsValue | None,
         _is(
             "How the curve arrives at its ends: natural (without bending), clamped (along the edge), or two angles "
-            "[at the start, at the end] from the edge, positive where the curve goes deeper as the station grows."
+            "[at the start, at the end] from the edge, positive where the curve goes deeper as the station grows.",
+            ("angle at the start", "angle at the end"),
         ),
     ] = None
     from_: Annotated[Value | None, _is("Station at which the sweep starts. Left out: the edge's start.")] = field(
@@ -166,7 +167,10 @@ class CutTable(Table, frozen=True):
     points: Annotated[list[Pair], _is("Points [x, y] that the cut passes between its ends.", ("x", "y"), "point")] = []
     ends: Annotated[
         EndsValue | None,
-        _is("natural, clamped (square to the edges), or two angles from the x direction. Left out: natural."),
+        _is(
+            "natural, clamped (square to the edges), or two angles from the x direction. Left out: natural.",
+            ("angle at the start", "angle at the end"),
+        ),
     ] = None
     mirror: Annotated[bool, _is("Repeat the cut, reflected, at the other end of the blank.")] = False
     waste: Annotated[

@@ -14,10 +14,15 @@ from patterns.wording import inside, listed, named_place, quoted, rather
 
 
 def one_form(given: Sequence[str], forms: Sequence[str], place: str, values: Values) -> str | None:
-    """The single form that a table has, or None where it has none or several, which is told."""
+    """The single form that a table has, or None where it has none or several, which is told.
+
+    One whose value was wrong, and told, counts as none, and nothing more is said.
+    """
     found = [form for form in forms if form in given]
     if len(found) == 1:
         return found[0]
+    if not found and any(values.mistakes.touch(inside(place, form)) for form in forms):
+        return None
     wanted = listed(map(quoted, forms))
     what = f"needs one of {wanted}" if not found else f"has {listed(map(quoted, found), 'and')}; it can be only one"
     values.mistakes.broke(place, what)

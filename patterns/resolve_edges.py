@@ -134,7 +134,8 @@ def _form(given: Sequence[str], place: str, values: Values) -> Form | None:
         what = f"a sweep has one form, not {listed(forms, 'and')}; several sweeps on an edge are a list"
         values.mistakes.broke(place, what)
         return None
-    if not forms and given:
+    told = any(values.mistakes.touch(inside(place, form)) for form in FORMS)
+    if not forms and given and not told:
         has, lacks = listed(map(quoted, given), "and"), listed(quoted(form) for form in FORMS)
         values.mistakes.add(place, f"has {has}, but to make a sweep it needs one of {lacks}")
     return forms[0] if forms else None

@@ -112,12 +112,12 @@ class _Walk:
 
     def row(self, kind: Any, raw: list[Any], place: str, key: str, named: Any) -> Any:
         """A row of a fixed number of values, such as [station, depth]."""
-        names = _words(named)["rows"]
+        wanted = _row_words(kind, named)
         if len(raw) != len(kind.item_types):
-            wanted = f"[{', '.join(names)}]" if len(names) == len(kind.item_types) else f"{len(kind.item_types)} values"
-            self.mistakes.broke(place, f"must be {wanted}, not {shown(raw)}")
+            self.mistakes.broke(place, f"must be [{', '.join(wanted)}], not {shown(raw)}")
             return _BROKEN
-        labels = names if len(names) == len(raw) else [f"value {k + 1}" for k in range(len(raw))]
+        item = _words(named)["item"]
+        labels = [f"{item} {k + 1}" for k in range(len(raw))] if wanted[0].startswith("[") else wanted
         read = [
             self.value(item, value, inside(place, label), key, named)
             for item, value, label in zip(kind.item_types, raw, labels, strict=True)
@@ -154,6 +154,16 @@ def _plain(kind: Any) -> Any:
 def _words(kind: Any) -> dict[str, Any]:
     extra = kind.extra if isinstance(kind, inspect.Metadata) else None
     return {"rows": (), "item": "", **(extra or {})}
+
+
+def _row_words(kind: Any, named: Any) -> list[str]:
+    """What stands in a row, by name: ``station``, ``depth``; a row of rows has ``[x, y]`` for each."""
+    names = _words(named)["rows"]
+    if all(isinstance(_plain(item), inspect.TupleType) for item in kind.item_types):
+        return [f"[{', '.join(names)}]"] * len(kind.item_types)
+    return (
+        list(names) if len(names) == len(kind.item_types) else [f"value {k + 1}" for k in range(len(kind.item_types))]
+    )
 
 
 def _fits(kind: Any, raw: Any) -> bool:
