@@ -144,7 +144,7 @@ class EdgeTable(Table, frozen=True):
         EndsValue | None,
         _is(
             "How the curve arrives at its ends: natural (without bending), clamped (along the edge), or two angles "
-            "[at the start, at the end] from the edge, positive where the curve goes deeper as the station grows.",
+            "[at the start, at the end] from the edge, positive where depth (or height) grows with the station.",
             ("angle at the start", "angle at the end"),
         ),
     ] = None
@@ -241,7 +241,7 @@ class PartTable(Table, frozen=True):
     ] = {}
     cut: Annotated[list[CutTable], _is("Cuts from edge to edge.", item="cut")] = []
     corners: Annotated[dict[str, CornerTable], _is("For each corner by its name: round, chamfer or notch.")] = {}
-    hole: Annotated[list[HoleTable], _is("Holes.", item="hole")] = []
+    hole: Annotated[list[HoleTable], _is("Holes: round, elongated, or through points.", item="hole")] = []
     mark: Annotated[list[MarkTable], _is("Centre marks, lines and notes.", item="mark")] = []
     glue_lines: Annotated[
         list[Value],
