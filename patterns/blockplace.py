@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 
 import numpy as np
@@ -19,6 +20,10 @@ GRID = 24
 """Places tried along the outline's box, either way."""
 EDGE_MM = 2.0
 """From the block to the outline at least."""
+UNDER_MM = 5.0
+"""From the drawing to a block that finds no room inside the outline."""
+NOTE_LETTERS = 44
+"""Notes are broken into lines of at most so many letters."""
 
 
 def block_labels(pattern: Pattern) -> tuple[Label, ...]:
@@ -28,16 +33,38 @@ def block_labels(pattern: Pattern) -> tuple[Label, ...]:
         space.take(stroke.curve)
     for label in pattern.labels:
         space.take_box(label.at, shape(label.text, label.height).width, label.height, label.angle)
-    lines = (*pattern.title_block, *pattern.notes)
-    for height in HEIGHTS_MM:
+    labels: list[Label] = []
+    below = pattern.bounds[1]
+    for key, lines in (("title", pattern.title_block), ("note", _wrapped(pattern.notes))):
+        if not lines:
+            continue
+        found = _inside(pattern.outline, space, lines, HEIGHTS_MM if key == "title" else HEIGHTS_MM[2:])
+        if found is None:
+            _, tall = size = _size(lines, HEIGHTS_MM[2])
+            at = ((pattern.bounds[0] + pattern.bounds[2]) / 2, below - tall / 2 - UNDER_MM)
+            below -= tall + UNDER_MM
+            found = lines, at, HEIGHTS_MM[2], size
+        shaped, at, height, (width, tall) = found
+        space.take_box(at, width, tall, 0.0)
+        labels += _labels(key, shaped, at, height)
+    return tuple(labels)
+
+
+def _inside(
+    outline: Outline, space: FreeSpace, lines: Sequence[str], heights: Sequence[float]
+) -> tuple[Sequence[str], Point, float, tuple[float, float]] | None:
+    """The lines as shaped, their middle, height and size, for the largest block that fits inside the outline."""
+    for height in heights:
         for shaped in _shapes(lines):
-            width, tall = _size(shaped, height)
-            at = _place(pattern.outline, space, width, tall)
+            size = _size(shaped, height)
+            at = _place(outline, space, *size)
             if at is not None:
-                return _labels(shaped, at, height)
-    x0, y0, x1, _ = pattern.bounds
-    width, tall = _size(lines, HEIGHTS_MM[2])
-    return _labels(lines, ((x0 + x1) / 2, y0 - tall / 2 - 5.0), HEIGHTS_MM[2])
+                return shaped, at, height, size
+    return None
+
+
+def _wrapped(notes: Sequence[str]) -> tuple[str, ...]:
+    return tuple(line for note in notes for line in textwrap.wrap(note, NOTE_LETTERS))
 
 
 def _shapes(lines: Sequence[str]) -> list[tuple[str, ...]]:
@@ -68,8 +95,8 @@ def _place(outline: Outline, space: FreeSpace, width: float, tall: float) -> Poi
     return None
 
 
-def _labels(lines: Sequence[str], at: Point, height: float) -> tuple[Label, ...]:
+def _labels(key: str, lines: Sequence[str], at: Point, height: float) -> tuple[Label, ...]:
     top = at[1] + (len(lines) - 1) / 2 * height * LEADING
     return tuple(
-        Label(f"title[{k}]", line, (at[0], top - k * height * LEADING), height) for k, line in enumerate(lines)
+        Label(f"{key}[{k}]", line, (at[0], top - k * height * LEADING), height) for k, line in enumerate(lines)
     )

@@ -13,8 +13,8 @@ from patterns.curve import Curve
 from patterns.dimensions import draw_dimensions
 from patterns.display import Display
 from patterns.freespace import Point
-from patterns.gluemarks import draw_glue_lines, draw_reference_edges, uncovered
-from patterns.holemarks import draw_holes, draw_marks
+from patterns.gluemarks import draw_glue_lines, draw_glue_words, draw_reference_edges, uncovered
+from patterns.holemarks import draw_hole_centres, draw_hole_words, draw_mark_words, draw_marks
 from patterns.outline import Outline
 from patterns.part import Board, Hole, Part, Stretch
 from patterns.pattern import Pattern, Role
@@ -22,7 +22,7 @@ from patterns.piece import Piece
 from patterns.shop import Shop
 from patterns.sketch import Place, Sketch, turned
 from patterns.slug import slugs
-from patterns.stationmarks import draw_station_marks
+from patterns.stationmarks import Around, draw_station_marks
 from patterns.symmetry import mirror_line
 
 GRAIN_MM = 60.0
@@ -50,16 +50,19 @@ def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
     _draw_outline(sketch, part.stretches, part.holes)
     _draw_blank(sketch, part.blank, part.stretches)
     dimensions = draw_dimensions(sketch, part.blank, display)
-    middle = mirror_line(part.outline)
+    middle = mirror_line(part.outline, part.blank.middle_x)
     if middle is not None:
         _, y0, _, y1 = part.blank.bounds
         sketch.line(Role.CENTRE, (middle, y0), (middle, y1), "centre")
-    draw_glue_lines(sketch, part.glue, display)
-    draw_holes(sketch, part.holes, display)
+    draw_glue_lines(sketch, part.glue)
+    draw_hole_centres(sketch, part.holes)
     draw_marks(sketch, part.spec.marks)
+    draw_glue_words(sketch, part.glue, display)
+    draw_hole_words(sketch, part.holes, display)
+    draw_mark_words(sketch, part.spec.marks)
     _draw_grain(sketch, part.outline, part.grain)
     draw_allowances(sketch, part.spec.edges, part.stretches, part.blank, display)
-    draw_station_marks(sketch, part.stretches)
+    draw_station_marks(sketch, part.stretches, Around(part.blank.outline, part.outline.centroid))
     return Pattern(
         part.name,
         slug,
@@ -82,18 +85,20 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
     cut = [stretch for stretch in board.stretches if stretch.kind != "glue"]
     _draw_outline(sketch, cut, board.holes)
     _draw_board_ends(sketch, board, part.blank, axis)
-    middle = mirror_line(board.outline)
+    middle = mirror_line(board.outline, part.blank.middle_x)
     if middle is not None:
         _, y0, _, y1 = board.outline.bounds
         sketch.line(Role.CENTRE, (middle, y0), (middle, y1), "centre")
+    draw_glue_lines(sketch, board.glue)
+    draw_hole_centres(sketch, board.holes)
+    draw_reference_edges(sketch, board, part.blank, axis, ticks)
     for run in board.glue:
         side = 1 if run.start[axis] <= board.strip[0] + ON_EDGE_MM else -1
-        draw_glue_lines(sketch, [run], display, side if axis else -side)
-    draw_reference_edges(sketch, board, part.blank, axis, ticks)
-    draw_holes(sketch, board.holes, display)
+        draw_glue_words(sketch, [run], display, side if axis else -side)
+    draw_hole_words(sketch, board.holes, display)
     _draw_grain(sketch, board.outline, part.grain)
     draw_allowances(sketch, part.spec.edges, cut, part.blank, display)
-    draw_station_marks(sketch, cut)
+    draw_station_marks(sketch, cut, Around(_wood(board, part.blank, axis), board.outline.centroid))
     return Pattern(
         name,
         f"{slug}-board-{board.number}",
@@ -158,6 +163,14 @@ def _draw_board_ends(sketch: Sketch, board: Board, blank: Blank, axis: int) -> N
             sketch.line(Role.BLANK, *ends, f"blank.end[{number}]")
 
 
+def _wood(board: Board, blank: Blank, axis: int) -> Outline:
+    """The straight board as it is before it is cut."""
+    low, high = blank.bounds[1 - axis], blank.bounds[3 - axis]
+    near, far = board.strip
+    corners = [(low, near), (high, near), (high, far), (low, far)]
+    return Outline(Curve.polyline([(a, b) if axis else (b, a) for a, b in corners], closed=True))
+
+
 def _ticks(part: Part) -> dict[float, float]:
     """Where the tick of each straight edge of the boards is: half-way along the longest glue run, or the blank."""
     axis = 0 if abs(math.cos(part.grain)) < 0.5 else 1
@@ -192,7 +205,7 @@ def _grain_places(outline: Outline) -> list[Point]:
 
 
 def _fits(sketch: Sketch, outline: Outline, centre: Point, length: float, angle: float) -> bool:
-    if sketch.space.covered(centre, length + 4.0, 6.0, angle):
+    if sketch.space.covered(centre, length + 6.0, 14.0, angle):
         return False
     ends = [turned(centre, angle, step * length / 2) for step in (-1, 0, 1)]
     return bool(outline.contains(np.array(ends)).all())

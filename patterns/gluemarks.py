@@ -18,15 +18,20 @@ AWAY_MM = 4.5
 """From a line to the middle of the words along it."""
 
 
-def draw_glue_lines(sketch: Sketch, runs: Sequence[GlueRun], display: Display, side: int = 1) -> None:
-    """Each glue line drawn, with its length; the words stand above it (left of it), below for ``side`` = -1."""
+def draw_glue_lines(sketch: Sketch, runs: Sequence[GlueRun]) -> None:
+    """Each glue line, where it runs through the wood."""
     for run in runs:
         sketch.line(Role.GLUE, run.start, run.end, run.key)
+
+
+def draw_glue_words(sketch: Sketch, runs: Sequence[GlueRun], display: Display, side: int = 1) -> None:
+    """Each glue line's length; the words stand above it (left of it), below for ``side`` = -1."""
+    for run in runs:
         _words(sketch, run, display, side)
 
 
 def _words(sketch: Sketch, run: GlueRun, display: Display, side: int) -> None:
-    upright = run.start[0] == run.end[0]
+    upright = abs(run.end[0] - run.start[0]) < abs(run.end[1] - run.start[1])
     text = f"glue line, {display.both(run.length)}"
     half = text_width(text) / 2
     places = []

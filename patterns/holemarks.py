@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from patterns.display import Display
 from patterns.freespace import Point
 from patterns.pattern import Role
 from patterns.piece import MarkSpec
-from patterns.sketch import FIGURE_MM, Place, Sketch, ring, text_width
+from patterns.sketch import FIGURE_MM, Place, Sketch, moved, readable, ring, text_width
 from patterns.stretch import Hole
 
 CROSS_MM = 6.0
@@ -18,12 +19,16 @@ RIM_MM = 3.0
 LARGE_MM = 24.0
 """Holes from this size on have ticks at their rim too."""
 
+ASIDE_MM = 3.5
+"""From a line to the middle of the words along it."""
 AROUND = (7.0, 11.0, 16.0, 22.0, 30.0)
 
 
-def draw_holes(sketch: Sketch, holes: Sequence[Hole], display: Display) -> None:
-    """A cross at each centre, ticks at the rim of large holes, and the hole's figure."""
+def draw_hole_centres(sketch: Sketch, holes: Sequence[Hole]) -> None:
+    """A cross at the centre of each hole that has one, and ticks at the rim of large round ones."""
     for hole in holes:
+        if hole.spec.form == "points":
+            continue
         x0, y0, x1, y1 = hole.curve.bounds
         key = f"{hole.key}.centre"
         _cross(sketch, hole.centre, key)
@@ -36,8 +41,12 @@ def draw_holes(sketch: Sketch, holes: Sequence[Hole], display: Display) -> None:
                 ((cx, y1 - RIM_MM), (cx, y1 + RIM_MM)),
             ):
                 sketch.line(Role.CENTRE, start, end, key)
-        text = _hole_words(hole, display)
-        if text:
+
+
+def draw_hole_words(sketch: Sketch, holes: Sequence[Hole], display: Display) -> None:
+    """The figure and name of each hole."""
+    for hole in holes:
+        if text := _hole_words(hole, display):
             sketch.label(f"{hole.key}.figure", text, _places(hole, text))
 
 
@@ -70,7 +79,7 @@ def _places(hole: Hole, text: str) -> list[Place]:
 
 
 def draw_marks(sketch: Sketch, marks: Sequence[MarkSpec]) -> None:
-    """Centre marks, lines and notes, as given."""
+    """Centre marks and lines, as given."""
     for number, mark in enumerate(marks):
         key = f"mark[{number}]"
         points = [(x.value, y.value) for x, y in mark.points]
@@ -80,19 +89,34 @@ def draw_marks(sketch: Sketch, marks: Sequence[MarkSpec]) -> None:
             _cross(sketch, points[0], key)
         elif mark.form == "line" and len(points) > 1:
             sketch.line(Role.MARK, points[0], points[1], key)
-        if mark.text:
-            at = points[0] if mark.form != "line" else _middle(points[0], points[1])
-            _words(sketch, mark, key, at)
 
 
-def _middle(start: Point, end: Point) -> Point:
-    return (start[0] + end[0]) / 2, (start[1] + end[1]) / 2
+def draw_mark_words(sketch: Sketch, marks: Sequence[MarkSpec]) -> None:
+    """The notes, and the words of marks that have any."""
+    for number, mark in enumerate(marks):
+        points = [(x.value, y.value) for x, y in mark.points]
+        if mark.text and points:
+            sketch.label(f"mark[{number}].text", mark.text, _word_places(mark, points))
 
 
-def _words(sketch: Sketch, mark: MarkSpec, key: str, at: Point) -> None:
-    if mark.form == "note":
-        places = ring(at, 0.0, AROUND[:3])
-    else:
-        beside = CROSS_MM + 1.5 + text_width(mark.text) / 2
-        places = [((at[0] + beside, at[1]), 0.0), ((at[0] - beside, at[1]), 0.0), *ring(at, 0.0, AROUND)[1:]]
-    sketch.label(f"{key}.text", mark.text, places)
+def _word_places(mark: MarkSpec, points: Sequence[Point]) -> list[Place]:
+    half = text_width(mark.text) / 2
+    if mark.form == "line" and len(points) > 1:
+        return _along(points[0], points[1])
+    x, y = points[0]
+    beside = half + (CROSS_MM + 1.5 if mark.form == "centre" else 2.0)
+    places = [((x + side * beside, y + step), 0.0) for step in (0.0, 5.0, -5.0) for side in (1, -1)]
+    return places + ring((x, y), 0.0, AROUND) if mark.form == "centre" else [((x, y), 0.0), *places]
+
+
+def _along(start: Point, end: Point) -> list[Place]:
+    """Beside a line, at its middle and to either side of that."""
+    length = math.dist(start, end) or 1.0
+    direction = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
+    angle = readable(direction)
+    up = (-math.sin(angle), math.cos(angle))
+    return [
+        (moved(moved(start, direction, share * length), up, step), angle)
+        for step in (ASIDE_MM, -ASIDE_MM)
+        for share in (0.5, 0.25, 0.75, 0.15, 0.85)
+    ]

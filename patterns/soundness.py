@@ -22,9 +22,14 @@ SAMPLES_MM = 0.5
 
 
 def blank_problems(stretches: Sequence[Stretch], blank: Blank, display: Display) -> list[Problem]:
-    """Every stretch that leaves the blank: where, and by how much."""
+    """Every stretch that leaves the blank: where, and by how much.
+
+    A worked corner never does; one that turns inward is filled when it is rounded, which is meant.
+    """
     found = []
     for stretch in stretches:
+        if stretch.kind == "corner":
+            continue
         worst = _worst_convex(stretch.curve, blank) if blank.is_convex else _worst(stretch.curve, blank)
         if worst is None:
             continue

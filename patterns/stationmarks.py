@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
 
 from patterns.freespace import Point
+from patterns.outline import Outline
 from patterns.pattern import Role
 from patterns.sketch import FIGURE_MM, Place, Sketch, moved, readable, text_width
 from patterns.stretch import StationMark, Stretch
@@ -12,35 +16,79 @@ from patterns.stretch import StationMark, Stretch
 TICK_MM = 5.0
 GAP_MM = 1.5
 """Between a tick and its words."""
+OUTSIDE_MM = 12.0
+"""Words may reach this far out of the blank, as dimensions do."""
+EDGE = 1e-6
+"""A point on the very edge of the wood counts as over it: it is moved by this share of its way to the middle."""
+ASIDE_MM = 4.0
+"""Words that stand beside a tick rather than beyond it are moved by this much."""
 
 
-def draw_station_marks(sketch: Sketch, stretches: Sequence[Stretch]) -> None:
-    """A tick square to the edge at every mark; words beside it where they are clear, in the waste if there is room."""
+@dataclass(frozen=True, eq=False, slots=True)
+class Around:
+    """What the marks stand in: the blank or board that is cut, and the middle of the piece cut from it (mm)."""
+
+    wood: Outline
+    middle: Point
+
+    def holds(self, point: Point) -> bool:
+        """Whether a point is over the wood; one on its very edge is."""
+        x, y = (at + EDGE * (to - at) for at, to in zip(point, self.middle, strict=True))
+        return bool(self.wood.contains(np.array([[x, y]]))[0])
+
+
+def draw_station_marks(sketch: Sketch, stretches: Sequence[Stretch], around: Around) -> None:
+    """A tick at every mark, and words beside it where they are clear.
+
+    They stand in the waste if there is room, else on the piece; where two sides are alike, towards its middle. A mark
+    so close to others that its words find no place has its tick alone.
+    """
     for stretch in stretches:
         for number, mark in enumerate(stretch.marks):
-            _draw(sketch, mark, f"{stretch.key}.{mark.kind}[{number}]")
+            _draw(sketch, mark, f"{stretch.key}.{mark.kind}[{number}]", around)
 
 
-def _draw(sketch: Sketch, mark: StationMark, key: str) -> None:
-    width = text_width(mark.text)
-    outward = (-mark.inward[0], -mark.inward[1])
-    needs = TICK_MM + GAP_MM + width
-    ways = [outward, mark.inward] if mark.depth >= needs else [mark.inward]
-    for direction in ways:
-        places = _places(mark.point, direction, width)
-        if sketch.space.first_free(places, width, FIGURE_MM) is not None:
-            sketch.label(key, mark.text, places)
-            break
-    else:
-        direction = ways[0]
+def _draw(sketch: Sketch, mark: StationMark, key: str, around: Around) -> None:
+    drawn = None
+    for text in dict.fromkeys((mark.text, mark.text.removesuffix(" deep"))):
+        drawn = drawn or _written(sketch, mark, text, key, around)
+    direction = drawn or _ways(mark, TICK_MM, around)[0]
     sketch.line(Role.MARK, mark.point, moved(mark.point, direction, TICK_MM), key)
 
 
-def _places(point: Point, direction: Point, width: float) -> list[Place]:
-    """Along the tick beyond its end, and further in where something is in the way."""
+def _written(sketch: Sketch, mark: StationMark, text: str, key: str, around: Around) -> Point | None:
+    """Writes ``text`` by the mark if there is a clear place for it; returns the direction in which that is."""
+    width = text_width(text)
+    for direction in _ways(mark, TICK_MM + GAP_MM + width, around):
+        places = _places(mark.point, direction, width, around.middle)
+        places = [place for place in places if around.holds(place[0])]
+        if sketch.space.first_free(places, width, FIGURE_MM) is not None:
+            sketch.label(key, text, places)
+            return direction
+    return None
+
+
+def _ways(mark: StationMark, reach: float, around: Around) -> list[Point]:
+    """The directions to try: into the waste if there is room for the words, on the piece, a little out of the blank."""
+    inward = mark.tick
+    outward = (-inward[0], -inward[1])
+    if mark.kind == "springing":
+        return [inward]
+    if around.holds(moved(mark.point, outward, reach)):
+        return [outward, inward]
+    return [inward, outward] if around.holds(moved(mark.point, outward, reach - OUTSIDE_MM)) else [inward]
+
+
+def _places(point: Point, direction: Point, width: float, middle: Point) -> list[Place]:
+    """Beyond the tick's end, further on where something is in the way, then to either side of that."""
     angle = readable(direction)
     first = TICK_MM + GAP_MM + width / 2
-    along = [(moved(point, direction, first + step), angle) for step in (0.0, 4.0, 8.0)]
     aside = (-direction[1], direction[0])
-    beside = [(moved(at, aside, step), angle) for at, _ in along[:1] for step in (4.0, -4.0)]
-    return along + beside
+    if (middle[0] - point[0]) * aside[0] + (middle[1] - point[1]) * aside[1] < 0:
+        aside = (-aside[0], -aside[1])
+    line = [moved(point, direction, first + step) for step in (0.0, 4.0, 8.0)]
+    places = [(at, angle) for at in line]
+    for step in (ASIDE_MM, 2 * ASIDE_MM, -ASIDE_MM):
+        beside = [moved(point, direction, GAP_MM + width / 2), *line]
+        places += [(moved(at, aside, step), angle) for at in beside]
+    return places

@@ -26,21 +26,22 @@ ON_CURVE_MM = 1e-6
 class StationMark:
     """A point of a sweep that the maker gave or can check: a table's station, a springing, a crown.
 
-    ``point`` is on the curve and ``inward`` the unit vector square to its edge into the blank, both in the part's
-    coordinates (mm). ``depth`` is how deep in the edge it lies (mm). ``text`` is what is written beside it.
+    ``point`` is on the curve, in the part's coordinates (mm). ``tick`` is the unit vector along its tick: into the
+    blank, square to the edge; at a springing along the springing line to the middle of the arch. ``depth`` is how far
+    it lies inside the edge (mm). ``text`` is what is written beside it.
     """
 
     kind: Literal["station", "springing", "crown"]
     point: tuple[float, float]
-    inward: tuple[float, float]
+    tick: tuple[float, float]
     depth: float
     text: str
 
     def transformed(self, affine: Affine) -> StationMark:
         """The mark under an affine map that keeps lengths; its figures stay."""
-        (x, y), (dx, dy) = self.point, self.inward
-        inward = (affine.a * dx + affine.c * dy, affine.b * dx + affine.d * dy)
-        return replace(self, point=affine.point(x, y), inward=inward)
+        (x, y), (dx, dy) = self.point, self.tick
+        tick = (affine.a * dx + affine.c * dy, affine.b * dx + affine.d * dy)
+        return replace(self, point=affine.point(x, y), tick=tick)
 
 
 @dataclass(frozen=True, eq=False, slots=True)

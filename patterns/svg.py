@@ -9,18 +9,19 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable, Sequence
 
+import numpy as np
 import svgwrite
 from svgwrite.base import BaseElement
 from svgwrite.container import Group
 from svgwrite.path import Path
 
-from patterns.affine import Affine
+from patterns.affine import Affine, Points
 from patterns.blockplace import block_labels
-from patterns.curve import Curve
+from patterns.curve import JOIN_MM, Curve
 from patterns.dashes import dashes_of
 from patterns.errors import MachineError
 from patterns.lettering import outlines, shape
-from patterns.numbers import decimal
+from patterns.numbers import DECIMALS, decimal
 from patterns.pattern import Label, Pattern, Role, Stroke
 
 WIDE_MM = 0.3
@@ -32,12 +33,17 @@ MARGIN_MM = 5.0
 
 FLIP = Affine(d=-1.0)
 JOINED_MM = 1e-6
+LETTER_DECIMALS = 2
+"""Nobody measures a letter: a hundredth of a millimetre keeps the file small."""
+
+Word = tuple[Label, list[Curve]]
+"""A label and its letters."""
 
 
 def svg_text(pattern: Pattern) -> str:
     """The pattern as an SVG document, the same text for the same pattern."""
-    labels = (*pattern.labels, *block_labels(pattern))
-    x0, y0, x1, y1 = _page(pattern, labels)
+    words = [(label, _letters(label)) for label in (*pattern.labels, *block_labels(pattern))]
+    x0, y0, x1, y1 = _page(pattern, words)
     width, height = decimal(x1 - x0), decimal(y1 - y0)
     # Its validator takes a second for a page of outlines and refuses attributes that SVG allows.
     drawing = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), debug=False)
@@ -49,7 +55,7 @@ def svg_text(pattern: Pattern) -> str:
         strokes = [stroke for stroke in pattern.strokes if stroke.role is role]
         if role is not Role.CUT and strokes:
             drawing.add(_group(role, strokes))
-    drawing.add(_words(labels))
+    drawing.add(_words(words))
     text = io.StringIO()
     drawing.write(text, pretty=True, indent=1)
     return text.getvalue()
@@ -62,24 +68,23 @@ def png(pattern: Pattern, dpi: float = 96.0) -> bytes:
         import cairosvg
     except OSError as error:
         raise MachineError(f"pictures need the cairo library, which can't be loaded: {error}") from error
-    x0, y0, x1, y1 = _page(pattern, (*pattern.labels, *block_labels(pattern)))
-    picture: bytes = cairosvg.svg2png(
-        bytestring=svg_text(pattern).encode(),
-        output_width=round((x1 - x0) * dpi / 25.4),
-        output_height=round((y1 - y0) * dpi / 25.4),
-        background_color="white",
-    )
+    text = svg_text(pattern).encode()
+    # At its own 96 pixels an inch the writer gives a millimetre 96 / 25.4 of them; the scale does the rest.
+    picture: bytes = cairosvg.svg2png(bytestring=text, dpi=96, scale=dpi / 96.0, background_color="white")
     return picture
 
 
-def path_data(curves: Iterable[Curve]) -> str:
-    """SVG path data in mm, y downward: a subpath for each run of curves that join, closed where it ends as it began."""
+def path_data(curves: Iterable[Curve], places: int = DECIMALS) -> str:
+    """SVG path data in mm, y downward: a subpath for each run of curves that join, closed where it ends as it began.
+
+    ``places`` are the decimals written. Nothing is flattened: a Bézier is written as a curve unless it is a line.
+    """
     parts = []
     for run in _runs(curves):
-        parts.append(f"M{_point(run[0].beziers[0, 0])}")
+        parts.append(f"M{_point(run[0].beziers[0, 0], places)}")
         closed = abs(run[0].start - run[-1].end).max() <= JOINED_MM
         for curve in run:
-            parts += [_segment(bezier) for bezier in curve.beziers]
+            parts += _segments(curve, places)
         if closed:
             parts.append("Z")
     return " ".join(parts)
@@ -96,14 +101,30 @@ def _runs(curves: Iterable[Curve]) -> list[list[Curve]]:
     return runs
 
 
-def _segment(bezier: Sequence[Sequence[float]]) -> str:
-    if Curve([bezier]).is_straight:  # type: ignore[arg-type]
-        return f"L{_point(bezier[3])}"
-    return f"C{_point(bezier[1])} {_point(bezier[2])} {_point(bezier[3])}"
+def _segments(curve: Curve, places: int) -> list[str]:
+    written = []
+    for (_, a, b, end), straight in zip(curve.beziers.tolist(), _are_straight(curve.beziers), strict=True):
+        if straight:
+            written.append(f"L{_point(end, places)}")
+        else:
+            written.append(f"C{_point(a, places)} {_point(b, places)} {_point(end, places)}")
+    return written
 
 
-def _point(point: Sequence[float]) -> str:
-    return f"{decimal(point[0])},{decimal(-point[1])}"
+def _are_straight(beziers: Points) -> list[bool]:
+    """Which of the Béziers (n, 4, 2) are lines: handles on the chord, in order along it."""
+    chord = beziers[:, 3] - beziers[:, 0]
+    rel = beziers - beziers[:, :1]
+    size = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), JOIN_MM)
+    off = np.abs(rel[..., 0] * chord[:, None, 1] - rel[..., 1] * chord[:, None, 0]).max(axis=1) / size
+    along = (rel * chord[:, None]).sum(axis=2)
+    onward = (np.diff(along, axis=1) >= -JOIN_MM * size[:, None]).all(axis=1)
+    result: list[bool] = ((off <= JOIN_MM) & onward).tolist()
+    return result
+
+
+def _point(point: Sequence[float] | Points, places: int) -> str:
+    return f"{decimal(point[0], places)},{decimal(-point[1], places)}"
 
 
 def _path(data: str, title: str = "") -> Path:
@@ -140,16 +161,15 @@ def _group(role: Role, strokes: Sequence[Stroke]) -> Group:
     return group
 
 
-def _words(labels: Sequence[Label]) -> Group:
+def _words(words: Sequence[Word]) -> Group:
     """Every label drawn as outlines, its text beside it for whoever can't see it."""
     group = Group(debug=False)
     group["id"] = group["class"] = "label"
     group["fill"] = "black"
     group["stroke"] = "none"
-    for label in labels:
-        curves = _letters(label)
-        if curves:
-            group.add(_path(" ".join(path_data([curve]) for curve in curves), label.text))
+    for label, letters in words:
+        if letters:
+            group.add(_path(" ".join(path_data([curve], LETTER_DECIMALS) for curve in letters), label.text))
     return group
 
 
@@ -160,9 +180,9 @@ def _letters(label: Label) -> list[Curve]:
     return [curve.transformed(place) for curve in outlines(label.text, label.height)]
 
 
-def _page(pattern: Pattern, labels: Sequence[Label]) -> tuple[float, float, float, float]:
+def _page(pattern: Pattern, words: Sequence[Word]) -> tuple[float, float, float, float]:
     """The bounds of all that is drawn, words included, with the margin (mm)."""
-    boxes = [pattern.bounds, *(curve.bounds for label in labels for curve in _letters(label))]
+    boxes = [pattern.bounds, *(curve.bounds for _, letters in words for curve in letters)]
     low = [min(box[k] for box in boxes) - MARGIN_MM for k in (0, 1)]
     high = [max(box[k] for box in boxes) + MARGIN_MM for k in (2, 3)]
     return low[0], low[1], high[0], high[1]

@@ -152,11 +152,11 @@ def _arch_marks(
     arch: arches.Arch, start: float, end: float, to_edge: bool, display: Display
 ) -> tuple[StationMark, ...]:
     springing, crown = (arch.rise, 0.0) if to_edge else (0.0, arch.rise)
-    inward = (0.0, 1.0)
+    middle, words = (start + end) / 2, f"crown, rise {display.length(arch.rise)}"
     return (
-        StationMark("springing", (start, springing), inward, springing, "springing"),
-        StationMark("crown", ((start + end) / 2, crown), inward, crown, f"crown, rise {display.length(arch.rise)}"),
-        StationMark("springing", (end, springing), inward, springing, "springing"),
+        StationMark("springing", (start, springing), (1.0, 0.0), springing, "springing"),
+        StationMark("crown", (middle, crown), (0.0, 1.0), crown, words),
+        StationMark("springing", (end, springing), (-1.0, 0.0), springing, "springing"),
     )
 
 

@@ -12,16 +12,21 @@ ALIKE_MM = 0.02
 """Two halves that differ by less are cut alike: a tenth of the line's width."""
 
 
-def mirror_line(outline: Outline) -> float | None:
-    """x (mm) of the upright line that the outline and its holes mirror in, or None."""
+def mirror_line(outline: Outline, blank_middle: float) -> float | None:
+    """x (mm) of the upright line that the outline and its holes mirror in, or None.
+
+    ``blank_middle`` is taken where it serves, so that float noise of the outline does not move the line.
+    """
     x0, _, x1, _ = outline.bounds
     middle = (x0 + x1) / 2
+    if abs(middle - blank_middle) <= ALIKE_MM:
+        middle = blank_middle
     over = Affine.reflection_x(middle)
     if abs(outline.centroid[0] - middle) > ALIKE_MM:
         return None
     samples = over.apply(np.vstack([_samples(curve.beziers) for curve in outline.curves]))
     nearest = np.min([nearest_to_each(curve, samples)[1] for curve in outline.curves], axis=0)
-    return middle if float(nearest.max()) <= ALIKE_MM else None
+    return float(middle) if float(nearest.max()) <= ALIKE_MM else None
 
 
 def _samples(beziers: np.ndarray) -> np.ndarray:
