@@ -70,6 +70,8 @@ def _font() -> uharfbuzz.Font:
 
 @lru_cache(maxsize=4096)
 def _glyphs(text: str) -> tuple[Glyph, ...]:
+    if not text:
+        return ()
     buffer = uharfbuzz.Buffer()
     buffer.add_str(text)
     buffer.guess_segment_properties()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +12,7 @@ from patterns.lettering import shape
 from patterns.pattern import Pattern, Role, Stroke
 from tiling.form import SheetForm
 from tiling.inkpoints import InkPoints
-from tiling.labels import Placing, place_labels
+from tiling.labels import Placing, Slots, place_labels
 from tiling.lattice import Lattice
 from tiling.layout import Layout, choose, flush_layout, needed_lines
 from tiling.needed import joining_cells, needed_cells
@@ -28,14 +28,14 @@ from tiling.units import Cell, Integers
 class Plan:
     """A pattern on a layout: the sheets it takes. ``needed`` show ink, ``joining`` only hold the others together.
 
-    ``remembered`` are the places where its words stood on earlier sheets (mm of the part).
+    ``remembered`` are the places where its words stood on earlier sheets.
     """
 
     pattern: Pattern
     layout: Layout
     needed: tuple[Cell, ...]
     joining: tuple[Cell, ...]
-    remembered: Mapping[str, tuple[float, float]]
+    remembered: Slots
 
     @property
     def cells(self) -> list[Cell]:
@@ -81,7 +81,7 @@ def first_plan(pattern: Pattern, form: SheetForm, correction: Affine) -> Plan:
     return min(chosen, flush, key=lambda one: len(one.cells))
 
 
-def plan(pattern: Pattern, layout: Layout, remembered: Mapping[str, tuple[float, float]]) -> Plan:
+def plan(pattern: Pattern, layout: Layout, remembered: Slots) -> Plan:
     """Which sheets the pattern takes."""
     needed = needed_cells(needed_lines(pattern.strokes, layout.to_drawing), layout.lattice)
     joining = joining_cells(needed)

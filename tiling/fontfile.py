@@ -29,7 +29,9 @@ def subset(glyphs: set[int]) -> bytes:
     face = lettering.font_face()
     wanted = uharfbuzz.SubsetInput()
     wanted.glyph_set.update(glyphs)
-    wanted.flags = uharfbuzz.SubsetFlags.RETAIN_GIDS | uharfbuzz.SubsetFlags.NO_HINTING
+    wanted.flags = (
+        uharfbuzz.SubsetFlags.RETAIN_GIDS | uharfbuzz.SubsetFlags.NO_HINTING | uharfbuzz.SubsetFlags.NOTDEF_OUTLINE
+    )
     wanted.pin_all_axes_to_default(face)
     wanted.drop_table_tag_set.update(int.from_bytes(tag.encode("ascii"), "big") for tag in _DROPPED)
     return bytes(uharfbuzz.subset(face, wanted).blob.data)

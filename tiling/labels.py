@@ -19,8 +19,8 @@ from tiling.content import text_width
 from tiling.room import Room, around, ring_shifts
 from tiling.units import UNITS_PER_MM, Cell, Reals, to_units
 
-Slots = dict[str, tuple[float, float]]
-"""Remembered places: a label's key, and the middle of its box in the part's coordinates (mm)."""
+Slots = Mapping[str, tuple[int, int]]
+"""Remembered places: a label's key, and the middle of its box in the drawing (whole units, so that it is kept exactly)."""
 
 LEADING = 1.75
 """From one line of a block to the next, in heights of a capital."""
@@ -37,7 +37,7 @@ class Placed:
 
     key: str
     text: str
-    centre: tuple[float, float]
+    centre: tuple[int, int]
     height: float
     angle: float
 
@@ -57,13 +57,12 @@ def place_labels(
     to_drawing: Affine,
     room: Room,
     cells: Sequence[Cell],
-    remembered: Mapping[str, tuple[float, float]],
+    remembered: Slots,
 ) -> Placing:
     """Places every label near where the drawing wants it, then the title block where there is room inside the outline."""
     by_cell: dict[Cell, list[Placed]] = {}
-    slots: Slots = {}
+    slots: dict[str, tuple[int, int]] = {}
     crowded: list[str] = []
-    back = to_drawing.inverse()
     for label in pattern.labels:
         if label.key.startswith("dimension"):
             continue
@@ -72,7 +71,7 @@ def place_labels(
             continue
         cell, one, free = found
         by_cell.setdefault(cell, []).append(one)
-        slots[label.key] = back.point(*one.centre)
+        slots[label.key] = one.centre
         if not free:
             crowded.append(label.text)
     block = _place_block(pattern, to_drawing, room, cells, remembered.get("title"))
@@ -81,7 +80,7 @@ def place_labels(
     else:
         cell, placed, centre = block
         by_cell.setdefault(cell, []).extend(placed)
-        slots["title"] = back.point(*centre)
+        slots["title"] = centre
     return Placing(by_cell, slots, tuple(crowded))
 
 
@@ -89,7 +88,7 @@ def place_labels(
 
 
 def _place_label(
-    label: Label, to_drawing: Affine, room: Room, cells: Sequence[Cell], slot: tuple[float, float] | None
+    label: Label, to_drawing: Affine, room: Room, cells: Sequence[Cell], slot: tuple[int, int] | None
 ) -> tuple[Cell, Placed, bool] | None:
     """The label on the sheet where its wished-for place lies (the nearest one that is printed, if near at all)."""
     wish = to_drawing.point(*label.at)
@@ -100,11 +99,11 @@ def _place_label(
     width, height = _box(text_width(label.text, label.height), label.height * UNITS_PER_MM * _LINE_BOX, angle)
     centres = around(_drawn_in(wish, room, cell, width, height), _SHIFTS)
     if slot is not None:
-        centres = np.vstack([np.array(to_drawing.point(*slot)), centres])
+        centres = np.vstack([np.array(slot, dtype=np.float64), centres])
     best, crowd = room.first_free(cell, centres, width, height)
     if not math.isfinite(crowd):
         return None
-    x, y = (float(v) for v in centres[best])
+    x, y = (int(v) for v in centres[best])
     room.take(cell, (x - width / 2, y - height / 2, x + width / 2, y + height / 2))
     return cell, Placed(label.key, label.text, (x, y), label.height, angle), crowd == 0.0
 
@@ -159,8 +158,8 @@ def _place_block(
     to_drawing: Affine,
     room: Room,
     cells: Sequence[Cell],
-    slot: tuple[float, float] | None,
-) -> tuple[Cell, list[Placed], tuple[float, float]] | None:
+    slot: tuple[int, int] | None,
+) -> tuple[Cell, list[Placed], tuple[int, int]] | None:
     """The title block in the largest size that fits inside the outline, as near its middle as there is room."""
     x0, y0, x1, y1 = pattern.outline.bounds
     middle = to_drawing.point((x0 + x1) / 2, (y0 + y1) / 2)
@@ -169,7 +168,7 @@ def _place_block(
             width = max(text_width(line, height) for line in lines)
             tall = len(lines) * height * LEADING * UNITS_PER_MM
             size = _box(width, tall, angle)
-            wishes = [to_drawing.point(*slot), middle] if slot is not None else [middle]
+            wishes = [slot, middle] if slot is not None else [middle]
             found = _block_place(pattern.outline, to_drawing, room, cells, wishes, size)
             if found is not None:
                 cell, centre = found
@@ -196,13 +195,13 @@ def _block_place(
     cells: Sequence[Cell],
     wishes: Sequence[tuple[float, float]],
     size: tuple[float, float],
-) -> tuple[Cell, tuple[float, float]] | None:
+) -> tuple[Cell, tuple[int, int]] | None:
     back = to_drawing.inverse()
     for wish in wishes[:-1]:
         cell = room.lattice.cell_at(*wish)
         spot = np.array([wish])
         if cell in cells and room.free(cell, spot, *size)[0] == 0.0 and outline.contains(back.apply(spot)).all():
-            return cell, wish
+            return cell, (int(wish[0]), int(wish[1]))
     middle = wishes[-1]
     for cell in sorted(cells, key=lambda cell: (_distance(room, cell, middle), cell)):
         centres = _grid(room, cell, to_drawing)
@@ -211,7 +210,7 @@ def _block_place(
             free = some[room.free(cell, some, *size) == 0.0]
             inside = free[outline.contains(back.apply(free))] if len(free) else free
             if len(inside):
-                return cell, (float(inside[0, 0]), float(inside[0, 1]))
+                return cell, (int(inside[0, 0]), int(inside[0, 1]))
     return None
 
 
@@ -226,14 +225,14 @@ def _grid(room: Room, cell: Cell, to_drawing: Affine) -> Reals:
     pitch = _BLOCK_GRID_MM * UNITS_PER_MM
     xs = np.arange(math.ceil((x0 - to_drawing.e) / pitch), (x1 - to_drawing.e) / pitch) * pitch + to_drawing.e
     ys = np.arange(math.ceil((y0 - to_drawing.f) / pitch), (y1 - to_drawing.f) / pitch) * pitch + to_drawing.f
-    return np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
+    return np.rint(np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2))
 
 
-def _block_lines(lines: tuple[str, ...], centre: tuple[float, float], height: float, angle: float) -> list[Placed]:
+def _block_lines(lines: tuple[str, ...], centre: tuple[int, int], height: float, angle: float) -> list[Placed]:
     """The block's lines about its centre, from the top down."""
     placed = []
     for k, line in enumerate(lines):
         up = ((len(lines) - 1) / 2 - k) * height * LEADING * UNITS_PER_MM
-        at = (centre[0] - up * math.sin(angle), centre[1] + up * math.cos(angle))
+        at = (round(centre[0] - up * math.sin(angle)), round(centre[1] + up * math.cos(angle)))
         placed.append(Placed(f"title.{k}", line, at, height, angle))
     return placed

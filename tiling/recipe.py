@@ -15,6 +15,7 @@ from typing import Any
 from patterns.affine import Affine
 from patterns.errors import MachineError, PatternError
 from patterns.filetext import NamedText
+from tiling.labels import Slots
 from tiling.lattice import cell_name, cell_of
 from tiling.layout import Layout
 from tiling.printer import NO_CORRECTION
@@ -29,12 +30,12 @@ LARGEST_BYTES = 16_000_000
 
 @dataclass(frozen=True, slots=True)
 class PatternRecord:
-    """One pattern as printed: its layout, where its words stand (mm of the part), and each sheet's digest."""
+    """One pattern as printed: its layout, where its words stand, and each sheet's digest."""
 
     slug: str
     name: str
     layout: Layout
-    slots: Mapping[str, tuple[float, float]]
+    slots: Slots
     sheets: Mapping[Cell, str]
 
     def to_json(self) -> Json:
@@ -44,7 +45,7 @@ class PatternRecord:
             "slug": self.slug,
             "name": self.name,
             **self.layout.to_json(),
-            "words": {key: [round(x, 3), round(y, 3)] for key, (x, y) in self.slots.items()},
+            "words": {key: [x, y] for key, (x, y) in self.slots.items()},
             "sheets": {cell_name(cell): digest for cell, digest in ordered},
         }
 
@@ -55,7 +56,7 @@ class PatternRecord:
             str(value["slug"]),
             str(value["name"]),
             Layout.from_json(value, correction),
-            {str(key): (float(x), float(y)) for key, (x, y) in value["words"].items()},
+            {str(key): (int(x), int(y)) for key, (x, y) in value["words"].items()},
             {cell_of(name): str(digest) for name, digest in value["sheets"].items()},
         )
 

@@ -70,8 +70,8 @@ class Room:
 
 
 def around(centre: Iterable[float], shifts: Reals) -> Reals:
-    """The centres to try round a wished-for one, nearest first."""
-    result: Reals = np.array(tuple(centre)) + shifts
+    """The centres to try round a wished-for one, nearest first, in whole units."""
+    result: Reals = np.rint(np.array(tuple(centre)) + shifts)
     return result
 
 
