@@ -100,7 +100,7 @@ def _part(part: Part, display: Display) -> Iterator[str]:
         glue = ", ".join(display.length(run.length) for run in board.glue)
         yield f"  board {board.number}: {_box(board.outline.bounds, display)}, glued along {glue}"
     rows = [_curve_row(stretch, display) for stretch in findings.curved(part)]
-    head = ("curve", "shape", "length", "span", "rise", "tightest radius (at x, y)")
+    head = ("curve", "shape", "length", "span", "rise", "tightest radius")
     yield from (f"  {line}" for line in report.table(head, rows, right="llrrr", width=report.page_width() - 2))
     for stretch in findings.curved(part):
         if not stretch.key.endswith(MIRRORED):

@@ -1,0 +1,65 @@
+"""What the README and the demo say is true: examples run, links lead somewhere, every command is named."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from cli.main import COMMANDS
+
+ROOT = Path(__file__).parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+PIECES = sorted((ROOT / "demo").glob("*.toml"))
+
+Command = Callable[..., Any]
+
+
+def test_the_readmes_first_piece_can_be_made_and_changed(curvewright: Command, tmp_path: Path) -> None:
+    apron = tmp_path / "apron.toml"
+    apron.write_text(re.findall(r"```toml\n(.*?)```", README, re.S)[0], encoding="utf-8")
+    assert curvewright("check", apron).status == 0
+    sheets = tmp_path / "apron.pdf"
+    assert curvewright("sheets", apron, "-o", sheets).status == 0
+    assert curvewright("reprint", sheets, apron, "--size", "rise=2", "-o", tmp_path / "change.pdf").status == 0
+
+
+@pytest.mark.parametrize("piece", PIECES, ids=lambda path: path.stem)
+def test_every_demo_piece_becomes_sheets(curvewright: Command, tmp_path: Path, piece: Path) -> None:
+    result = curvewright("sheets", piece, "-o", tmp_path / "a.pdf")
+    assert result.status == 0, result.err
+    assert curvewright("patterns", piece, "-o", tmp_path).status == 0
+
+
+def test_the_demo_shows_what_it_is_meant_to_show() -> None:
+    text = "\n".join(path.read_text(encoding="utf-8") for path in PIECES)
+    for feature in (
+        'units = "in"',
+        'units = "mm"',
+        "measured =",
+        "leave_out",
+        "glue_lines",
+        '"before glue"',
+        "[[part.cut]]",
+    ):
+        assert feature in text
+
+
+@pytest.mark.parametrize("text", [README, DEVELOPERS], ids=["README", "DEVELOPERS"])
+def test_links_and_pictures_lead_somewhere(text: str) -> None:
+    for target in re.findall(r"\]\(([^)]+)\)", text):
+        assert target.startswith("https://") or (ROOT / target).is_file(), target
+
+
+def test_every_command_is_in_the_readme() -> None:
+    for name in COMMANDS:
+        assert f"`{name}" in README
+
+
+def test_files_that_the_guide_names_exist() -> None:
+    for name in re.findall(r"`((?:patterns|tiling|cli|tests|demo)/[\w./-]+)`", DEVELOPERS):
+        assert (ROOT / name).exists(), name
