@@ -13,7 +13,7 @@ from patterns.affine import Points
 from patterns.bernstein import Rows, derivative, product, roots
 from patterns.curve import CLOSED_MM, JOIN_MM, Curve
 from patterns.loops import double_points
-from patterns.meetings import Mask, boxes, meetings, merged
+from patterns.meetings import Mask, at_joints, boxes, meetings, merged
 from patterns.tangents import real_pieces
 
 SHORT_RUN = 1e-3
@@ -38,9 +38,7 @@ def at_y(curve: Curve, y: float) -> Points:
 
 def _at_line(curve: Curve, where: float, axis: int) -> Points:
     piece, u = roots(curve.beziers[:, :, axis] - where, touching=JOIN_MM)
-    found = piece + u
-    if curve.is_closed and len(found) and len(curve) - found[-1] <= JOIN_MM:
-        found = np.unique(np.append(found[:-1], 0.0))
+    found = np.unique(at_joints(curve, piece + u))
     groups: list[list[float]] = []
     for t in found:
         if groups and t - groups[-1][-1] <= SHORT_RUN:
@@ -54,10 +52,7 @@ def _at_line(curve: Curve, where: float, axis: int) -> Points:
 
 def _one_of(group: Sequence[float]) -> float:
     """A joint between pieces if the group of roots holds one, else its middle."""
-    joint = round(group[0])
-    return (
-        float(joint) if abs(group[0] - joint) <= JOIN_MM or group[0] < joint <= group[-1] else sum(group) / len(group)
-    )
+    return next((t for t in group if t.is_integer()), sum(group) / len(group))
 
 
 def between(curve: Curve, other: Curve) -> list[tuple[float, float]]:
@@ -70,7 +65,7 @@ def between(curve: Curve, other: Curve) -> list[tuple[float, float]]:
     i, j = _boxes_meet(curve.beziers[first], other.beziers[second])
     i, j = first[i], second[j]
     pair, t, u = meetings(curve.beziers[i], other.beziers[j])
-    return merged(curve, other, _seam_first(curve, i[pair] + t), _seam_first(other, j[pair] + u))
+    return merged(curve, other, i[pair] + t, j[pair] + u)
 
 
 def self_crossings(curve: Curve) -> list[tuple[float, float]]:
@@ -91,7 +86,7 @@ def self_crossings(curve: Curve) -> list[tuple[float, float]]:
     joints = (j == i + 1) & _at(curve, real[i], t, 1.0) & _at(curve, real[j], u, 0.0)
     if curve.is_closed:
         joints |= (i == 0) & (j == len(real) - 1) & _at(curve, real[i], t, 0.0) & _at(curve, real[j], u, 1.0)
-    t, u = (_seam_first(curve, x)[~joints] for x in (real[i] + t, real[j] + u))
+    t, u = (at_joints(curve, x)[~joints] for x in (real[i] + t, real[j] + u))
     return merged(curve, curve, np.minimum(t, u), np.maximum(t, u))
 
 
@@ -105,11 +100,6 @@ def _runs_on(curve: Curve, real: Rows, i: Rows, j: Rows) -> Mask:
     along = (legs * forward[:, None]).sum(axis=2)
     runs_on: Mask = ((j == i + 1) | seam) & (along >= 0.0).all(axis=1) & (along[:, [0, 3]] > 0.0).all(axis=1)
     return runs_on
-
-
-def _seam_first(curve: Curve, t: Points) -> Points:
-    """The parameters with a closed curve's last point called by its first parameter, 0."""
-    return np.where(t >= len(curve) - JOIN_MM, 0.0, t) if curve.is_closed else t
 
 
 def _at(curve: Curve, piece: Rows, u: Points, end: float) -> Mask:

@@ -114,10 +114,11 @@ class Curve:
         point: Points = self.beziers[-1, 3]
         return point
 
-    @property
+    @cached_property
     def is_closed(self) -> bool:
-        """Whether it ends where it starts."""
-        return bool(np.abs(self.start - self.end).max() <= CLOSED_MM)
+        """Whether it ends where it starts: within ``CLOSED_MM``, and within a thousandth of its size."""
+        gap = float(np.abs(self.start - self.end).max())
+        return gap <= CLOSED_MM and gap <= 1e-3 * float(np.ptp(self.beziers, axis=(0, 1)).max())
 
     def closed_up(self) -> Curve:
         """The same curve with its last point set exactly on its first. Raises ValueError if they are apart."""

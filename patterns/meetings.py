@@ -142,12 +142,12 @@ def _halving(first: Points, second: Points) -> Meetings:
     while len(pair):
         alive = _may_meet(a, b)
         pair, a, b, t, u = pair[alive], a[alive], b[alive], t[alive], u[alive]
-        settled, x, y, met = _crossed_once(a, b)
-        found.append((pair[met], t[met] + width * x[met], u[met] + width * y[met]))
-        last = ~settled & (_is_last(a, b) | (len(pair) > MOST_PAIRS))
+        x, y, crossed = _crossed_once(a, b)
+        found.append((pair[crossed], t[crossed] + width * x[crossed], u[crossed] + width * y[crossed]))
+        last = ~crossed & (_is_last(a, b) | (len(pair) > MOST_PAIRS))
         x, y, met = _touching(a[last], b[last])
         found.append((pair[last][met], t[last][met] + width * x[met], u[last][met] + width * y[met]))
-        go_on = ~settled & ~last
+        go_on = ~crossed & ~last
         width *= 0.5
         pair, a, b, t, u = _quarters(pair[go_on], a[go_on], b[go_on], t[go_on], u[go_on], width)
     if not found:
@@ -189,24 +189,22 @@ def _is_last(a: Points, b: Points) -> Mask:
     return last
 
 
-def _crossed_once(a: Points, b: Points) -> tuple[Mask, Points, Points, Mask]:
-    """Pairs that cross at most once, settled by Newton's method: (settled, place on a, place on b, met).
+def _crossed_once(a: Points, b: Points) -> tuple[Points, Points, Mask]:
+    """Pairs that cross just once, settled by Newton's method: (place on a, place on b, met).
 
-    Where the chords' angle is more than twice what the tangents turn, the two can't meet again; a pair whose steps
-    don't settle is left to be halved.
+    Where the chords' angle is more than twice what the tangents turn, the two can't meet again. A pair whose steps
+    lead elsewhere is left to be halved.
     """
     chord_a, chord_b = a[:, 3] - a[:, 0], b[:, 3] - b[:, 0]
     angle = np.arctan2(np.abs(cross(chord_a, chord_b)), np.abs(dot(chord_a, chord_b)))
     once = angle > 2.0 * (_turn(a) + _turn(b))
     x, y, gap = _newton(a[once], b[once], _step_to_crossing)
-    margin = JOIN_MM
-    inside = (x >= -margin) & (x <= 1.0 + margin) & (y >= -margin) & (y <= 1.0 + margin)
-    settled, met = once.copy(), once.copy()
-    settled[once] = (gap <= JOIN_MM) | ~inside
+    inside = np.maximum(np.abs(x - 0.5), np.abs(y - 0.5)) <= 0.5 + JOIN_MM
+    met = once.copy()
     met[once] = (gap <= JOIN_MM) & inside
     place_a, place_b = np.zeros(len(a)), np.zeros(len(a))
     place_a[once], place_b[once] = x, y
-    return settled, place_a, place_b, met
+    return place_a, place_b, met
 
 
 def _touching(a: Points, b: Points) -> tuple[Points, Points, Mask]:
@@ -261,9 +259,17 @@ def _step_to_contact(a: Points, b: Points, x: Points, y: Points) -> tuple[Points
     return (g * fy - f * gy) / det, (f * gx - g * fx) / det
 
 
+def at_joints(curve: Curve, t: Points) -> Points:
+    """The parameters ``t``, those at a joint or an end within ``JOIN_MM`` set on it; a closed curve's last point is 0."""
+    joint = np.round(t)
+    there = np.abs(curve.point(t) - curve.point(joint)).max(axis=-1, initial=0.0) <= JOIN_MM
+    result = np.where(there & (np.abs(t - joint) <= SAME_RUN), joint, t)
+    return np.where(result == len(curve), 0.0, result) if curve.is_closed else result
+
+
 def merged(curve: Curve, other: Curve, t: Points, u: Points) -> list[tuple[float, float]]:
     """The meetings (parameters on both curves) in order, each contact once, at its best place."""
-    t, u = (np.where(np.abs(x - np.round(x)) <= JOIN_MM, np.round(x), x) for x in (t, u))
+    t, u = at_joints(curve, t), at_joints(other, u)
     groups: list[list[tuple[float, float]]] = []
     for x, y in sorted(zip(t.tolist(), u.tolist(), strict=True)):
         for group in reversed(groups):
@@ -277,14 +283,21 @@ def merged(curve: Curve, other: Curve, t: Points, u: Points) -> list[tuple[float
 
 def _same_contact(curve: Curve, other: Curve, place: tuple[float, float], known: tuple[float, float]) -> bool:
     """Whether two meetings are one: at one point, or the curves touch all the way between."""
-    (t, u), (x, y) = place, known
-    if abs(t - x) > SAME_RUN or abs(u - y) > SAME_RUN:
+    t, u = place[0], place[1]
+    dt, du = _way(curve, t, known[0]), _way(other, u, known[1])
+    if abs(dt) > SAME_RUN or abs(du) > SAME_RUN:
         return False
-    if np.abs(curve.point(t) - curve.point(x)).max() <= ALONG_MM:
+    if np.abs(curve.point(t) - curve.point(known[0])).max() <= ALONG_MM:
         return True
-    middle, tangent = 0.5 * (t + x), curve.derivative(0.5 * (t + x))
-    gap = curve.point(middle) - other.point(0.5 * (u + y))
+    middle = (t + 0.5 * dt) % len(curve)
+    gap, tangent = curve.point(middle) - other.point((u + 0.5 * du) % len(other)), curve.derivative(middle)
     return bool(abs(cross(gap, tangent)) <= 4.0 * JOIN_MM * np.hypot(*tangent))
+
+
+def _way(curve: Curve, start: float, end: float) -> float:
+    """How far it is from one parameter to another, over the seam where that is shorter."""
+    way = end - start
+    return way - len(curve) * round(way / len(curve)) if curve.is_closed else way
 
 
 def _doubt(curve: Curve, other: Curve, place: tuple[float, float]) -> tuple[bool, float]:
