@@ -1,0 +1,168 @@
+"""Short grain: narrow necks and limbs of an outline that the grain runs across, where wood breaks along its fibres.
+
+The rule is common practice, no source: a strip of wood is weak where it is narrower than three times its thickness and
+its fibres cross it at more than 45 degrees, if it stays so over at least twice its width (a limb), or if it widens
+again to both sides (a neck). Beside a hole only a limb counts, since the wood goes round the hole's other side too.
+The outline is sampled: a neck is a matter of millimetres, not of microns.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from patterns.affine import Points
+from patterns.arclength import parameters_at
+from patterns.curve import Curve
+from patterns.outline import Outline
+
+WIDTHS_OF_THICKNESS = 3.0
+"""A strip narrower than this many times its thickness is narrow. Common practice, no source."""
+
+LEAST_WIDTH_MM = 50.0
+"""What is narrow in a part whose thickness is not said: about 2 in. Common practice, no source."""
+
+ACROSS = math.cos(math.radians(45))
+"""Cosine of the angle between the grain and the way across a strip below which the grain runs across it."""
+
+OPPOSITE = math.cos(math.radians(30))
+"""The two sides of a strip face each other within this angle."""
+
+SAME_FLANK = math.cos(math.radians(60))
+"""Sides that look this far apart are no longer the same side of a strip."""
+
+LIMB_WIDTHS = 2.0
+"""A limb is at least this many times as long as it is wide."""
+
+WIDER = 1.25
+"""A neck widens to both sides to at least this many times its width."""
+
+EVEN = 1.02
+"""What is this little wider than the narrowest place is as narrow: of a strip of even width the middle is named."""
+
+SAMPLES_A_WIDTH = 8
+MOST_SAMPLES = 800
+
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Neck:
+    """A weak place: the middle of its narrowest line across (mm), and the width there (mm)."""
+
+    at: tuple[float, float]
+    width: float
+
+
+@dataclass(frozen=True, eq=False)
+class _Flank:
+    """A loop of the outline in even steps (mm): points, unit normals into the wood, width there and point across.
+
+    ``facing`` says where the two sides face each other, ``by_hole`` where one of the two is a hole's.
+    """
+
+    step: float
+    points: Points
+    inward: Points
+    width: Points
+    across: Points
+    facing: Mask
+    by_hole: Mask
+
+
+def necks(outline: Outline, grain: float, limit_mm: float) -> tuple[Neck, ...]:
+    """The weak places narrower than ``limit_mm``, ``grain`` being the direction of the fibres (radians)."""
+    found: list[Neck] = []
+    for flank in _flanks(outline, limit_mm):
+        way = flank.inward @ np.array([math.cos(grain), math.sin(grain)])
+        weak = flank.facing & (flank.width < limit_mm) & (np.abs(way) > ACROSS)
+        for run in _runs(weak):
+            neck = _neck(flank, run)
+            if neck is not None and all(math.dist(neck.at, other.at) > 1.5 * neck.width for other in found):
+                found.append(neck)
+    return tuple(found)
+
+
+def _neck(flank: _Flank, run: NDArray[np.int64]) -> Neck | None:
+    slim = run[flank.width[run] <= flank.width[run].min() * EVEN]
+    narrowest = int(slim[len(slim) // 2])
+    width = float(flank.width[narrowest])
+    is_limb = len(run) * flank.step >= LIMB_WIDTHS * float(np.median(flank.width[run]))
+    if not is_limb and (flank.by_hole[narrowest] or not _widens(flank, run, narrowest)):
+        return None
+    x, y = (flank.points[narrowest] + flank.across[narrowest]) / 2
+    return Neck((float(x), float(y)), width)
+
+
+def _widens(flank: _Flank, run: NDArray[np.int64], narrowest: int) -> bool:
+    """Whether the strip is wider again to both sides of the run, before its side turns away."""
+    reach = math.ceil(1.5 * flank.width[narrowest] / flank.step)
+    count = len(flank.width)
+    for start, way in ((int(run[0]), -1), (int(run[-1]), 1)):
+        beyond = (start + way * np.arange(0, min(reach, count // 2) + 1)) % count
+        same = flank.inward[beyond] @ flank.inward[narrowest] > SAME_FLANK
+        same = np.logical_and.accumulate(same)
+        if not (flank.width[beyond][same] >= WIDER * flank.width[narrowest]).any():
+            return False
+    return True
+
+
+def _runs(weak: Mask) -> list[NDArray[np.int64]]:
+    """The runs of neighbouring samples round a loop that are marked."""
+    if weak.all():
+        return [np.arange(len(weak))]
+    if not weak.any():
+        return []
+    origin = int(np.flatnonzero(~weak)[0])
+    marked = np.flatnonzero(np.roll(weak, -origin))
+    parts = np.split(marked, np.flatnonzero(np.diff(marked) > 1) + 1)
+    return [(part + origin) % len(weak) for part in parts]
+
+
+# -------------------------------------------------------------------- how wide the wood is
+
+
+def _flanks(outline: Outline, limit_mm: float) -> list[_Flank]:
+    loops = [_sampled(curve, limit_mm) for curve in outline.curves]
+    starts = np.concatenate([points for points, _, _ in loops])
+    ends = np.concatenate([np.roll(points, -1, axis=0) for points, _, _ in loops])
+    flanks = []
+    for k, (points, inward, step) in enumerate(loops):
+        width, hit = _widths(points, inward, starts, ends)
+        side = (ends - starts)[hit]
+        opposite = np.stack([-side[:, 1], side[:, 0]], axis=1) / np.hypot(side[:, 0], side[:, 1])[:, None]
+        facing = (inward * opposite).sum(axis=1) < -OPPOSITE
+        across = points + inward * np.where(np.isfinite(width), width, 0.0)[:, None]
+        by_hole = (hit >= len(loops[0][0])) | (k > 0)
+        flanks.append(_Flank(step, points, inward, width, across, facing & np.isfinite(width), by_hole))
+    return flanks
+
+
+def _sampled(curve: Curve, limit_mm: float) -> tuple[Points, Points, float]:
+    """Points in even steps, unit normals to the left (into the wood), and the step (mm)."""
+    count = min(MOST_SAMPLES, max(24, math.ceil(curve.length / limit_mm * SAMPLES_A_WIDTH)))
+    step = curve.length / count
+    t = parameters_at(curve, (np.arange(count) + 0.5) * step)
+    way = curve.derivative(t)
+    speed = np.hypot(way[:, 0], way[:, 1])
+    way = np.where(speed[:, None] > 0.0, way, curve.point(np.minimum(t + 1e-6, len(curve))) - curve.point(t))
+    way = way / np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-300)[:, None]
+    return curve.point(t), np.stack([-way[:, 1], way[:, 0]], axis=1), step
+
+
+def _widths(points: Points, inward: Points, starts: Points, ends: Points) -> tuple[Points, NDArray[np.int64]]:
+    """How far each normal runs until it meets the outline again (mm, inf where it does not), and which side it meets."""
+    side = ends - starts
+    from_point = starts[None] - points[:, None]
+    slant = inward[:, None, 0] * side[None, :, 1] - inward[:, None, 1] * side[None, :, 0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        distance = (from_point[..., 0] * side[None, :, 1] - from_point[..., 1] * side[None, :, 0]) / slant
+        along = (from_point[..., 0] * inward[:, None, 1] - from_point[..., 1] * inward[:, None, 0]) / slant
+    size = np.hypot(side[:, 0], side[:, 1])
+    meets = (along >= 0.0) & (along <= 1.0) & (distance > 0.51 * size[None])
+    distance = np.where(meets, distance, np.inf)
+    hit = distance.argmin(axis=1)
+    return distance[np.arange(len(points)), hit], hit
