@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from exact import Exact, ExactArc, ExactGraph, ExactLine
+from exact import Exact, ExactArc, ExactGraph, ExactLine, Reals
 from scipy.interpolate import CubicSpline
 
 from patterns.affine import Affine
 from patterns.arches import arch
 from patterns.curve import Curve
+from patterns.dashes import dash_beziers
 from patterns.display import Display
 from patterns.filetext import NamedText
 from patterns.fitting import through_offsets
@@ -92,6 +93,16 @@ def outlined(curve: Curve, name: str = "shape") -> Pattern:
 def _pattern(name: str, outline: Outline, strokes, labels, holes) -> Pattern:
     block = (TITLE, name, "outside face up", "make 1 · oak, 22 mm", "date ____________")
     return Pattern(name, name.replace(" ", "-"), name, outline, tuple(strokes), labels, block, 0.0, hole_centres=holes)
+
+
+def drawn(pattern: Pattern) -> list[tuple[Role, Reals]]:
+    """The role and the Béziers (n, 4, 2; mm) of every stroke that is drawn on sheets, dashes cut."""
+    return [(s.role, dash_beziers(s)) for s in pattern.strokes if s.role is not Role.DIMENSION]
+
+
+def flattened(pattern: Pattern) -> list[tuple[Role, Reals]]:
+    """The same as points (m, 2) of one line for each Bézier, chords within 0.001 mm of it."""
+    return [(role, Curve(row[None]).flattened(0.001)) for role, rows in drawn(pattern) for row in rows]
 
 
 def order_of(*patterns: Pattern, units: str = "mm", correction: Affine = NO_CORRECTION) -> Order:
