@@ -63,7 +63,9 @@ def moved(curve: Curve, distance: float, tolerance_mm: float, joins: Joins) -> M
     A curve that is only a point gives no Béziers.
     """
     start, end = _smooth_stretches(curve, distance)
-    beziers = np.array([curve.between(a, b).beziers[0] for a, b in zip(start, end, strict=True)]).reshape(-1, 4, 2)
+    if not len(start):
+        return Moved(np.zeros((0, 4, 2)), start, end, np.zeros(0, dtype=np.bool_), 0.0)
+    beziers = np.array([curve.between(a, b).beziers[0] for a, b in zip(start, end, strict=True)])
     leaving, arriving = end_tangents(beziers)
     owner, fitted, low, high, deviation = _fitted(beziers, start, end, distance, tolerance_mm)
     backwards = 1.0 - distance * curvature_of(beziers, np.full(len(beziers), 0.5)) < 0.0
@@ -81,20 +83,18 @@ def moved(curve: Curve, distance: float, tolerance_mm: float, joins: Joins) -> M
 def _smooth_stretches(curve: Curve, distance: float) -> tuple[Points, Points]:
     """The parameters between which the parallel of one piece never stands still: starts and ends."""
     real = real_pieces(curve)
+    if not len(real):
+        return np.zeros(0), np.zeros(0)
     stops = [real.astype(np.float64), real + 1.0, *_standing_still(curve, real, distance)]
     inner = np.array([corner.t for corner in corners(curve)])
-    stops.append(inner[np.isin(inner.astype(np.intp), real)] if len(inner) else inner)
-    knots = np.unique(np.concatenate(stops))
-    keep = np.append(True, np.diff(knots) > JOIN_MM)
-    knots = knots[keep]
+    knots = np.unique(np.concatenate([*stops, inner]))
+    knots = knots[np.append(True, np.diff(knots) > JOIN_MM)]
     inside = np.isin(np.floor(0.5 * (knots[1:] + knots[:-1])).astype(np.intp), real)
     return knots[:-1][inside], knots[1:][inside]
 
 
 def _standing_still(curve: Curve, real: Rows, distance: float) -> list[Points]:
     """The parameters where the curvature is 1 / distance: halving between its extremes, where it is monotone."""
-    if distance == 0.0 or not len(real):
-        return []
     row, u = tightest_candidates(curve.beziers[real])
     order = np.lexsort((u, row))
     row, u = row[order], u[order]
@@ -218,8 +218,6 @@ def _left_of(tangents: Points) -> Points:
 
 def _chained(runs: list[_Run], tolerance_mm: float, deviation: float, closed: bool) -> Moved:
     """The runs end to end; the little that smooth joints leave open is shared between both sides."""
-    if not runs:
-        return Moved(np.zeros((0, 4, 2)), np.zeros(0), np.zeros(0), np.zeros(0, dtype=np.bool_), 0.0)
     beziers = np.concatenate([run.beziers for run in runs])
     last = len(beziers) if closed else len(beziers) - 1
     for k in range(last):
