@@ -15,7 +15,7 @@ from patterns.part import Part
 from patterns.piece import EdgeSpec, Given, RoundOverSpec
 from patterns.shop import RoundOverBit, Shop
 from patterns.stretch import Stretch
-from patterns.tightest import tightest_of_each
+from patterns.tightest import SAME_RADIUS, tightest_of_each
 
 SAME_BIT_MM = 0.4
 """A bit this near to the radius asked for is the one meant (about 1/64 in: 3 mm and 1/8 in). Common practice, no source."""
@@ -87,7 +87,7 @@ def _bearing(curve: Curve, bit: RoundOverBit, place: str, display: Display) -> I
     """A hollow too tight for the bearing: a curve that turns right, or an inside corner."""
     tightest = tightest_of_each([curve])[0].get("right")
     bearing = f"the {display.length(bit.bearing)} bearing of the {bit.written} round-over bit"
-    if tightest is not None and tightest.radius < bit.bearing / 2 * (1.0 - 1e-6):
+    if tightest is not None and tightest.radius < bit.bearing / 2 * (1.0 - SAME_RADIUS):
         hollow = f"the hollow of radius {display.length(tightest.radius)} at {_point(tightest.at, display)}"
         yield Problem(place, f"{bearing} can't enter {hollow}; finish it by hand")
     for corner in corners(curve):

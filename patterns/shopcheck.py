@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 
 from patterns.curvature import LeastRadius, Turning
@@ -11,10 +12,9 @@ from patterns.part import Part
 from patterns.roundcheck import round_over_warnings
 from patterns.shop import Blade, Shop
 from patterns.shortgrain import LEAST_WIDTH_MM, WIDTHS_OF_THICKNESS, necks
-from patterns.tightest import tightest_of_each
+from patterns.tightest import SAME_RADIUS, tightest_of_each
 
-SAME_RADIUS = 1e-6
-"""A radius on its limit is within it: the part by which float noise and the drawing of arcs may change one."""
+_AT = re.compile(r" at \[[^]]*\]")
 
 Radii = Mapping[Turning, LeastRadius]
 """The tightest place of a curve to either side."""
@@ -92,7 +92,7 @@ def _once(found: Sequence[Problem]) -> list[Problem]:
     seen: set[tuple[str, str]] = set()
     kept = []
     for problem in found:
-        key = problem.place, problem.what.partition(" at [")[0]
+        key = problem.place, _AT.sub("", problem.what)
         if key not in seen:
             kept.append(problem)
         seen.add(key)

@@ -81,9 +81,14 @@ def necks(outline: Outline, grain: float, limit_mm: float) -> tuple[Neck, ...]:
         weak = flank.facing & (flank.width < limit_mm) & (np.abs(way) > ACROSS)
         for run in _runs(weak):
             neck = _neck(flank, run)
-            if neck is not None and all(math.dist(neck.at, other.at) > 1.5 * neck.width for other in found):
+            if neck is not None and not any(_is_same(neck, other) for other in found):
                 found.append(neck)
     return tuple(found)
+
+
+def _is_same(one: Neck, other: Neck) -> bool:
+    """Whether two are one place, found from its two sides."""
+    return math.dist(one.at, other.at) <= 1.5 * min(one.width, other.width)
 
 
 def _neck(flank: _Flank, run: NDArray[np.int64]) -> Neck | None:

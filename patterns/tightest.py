@@ -16,6 +16,9 @@ from patterns.curvature import (
 )
 from patterns.curve import Curve
 
+SAME_RADIUS = 1e-4
+"""A radius this near to a limit, as a part of it, is on it: an arc drawn in cubics turns 3e-5 tighter than its circle."""
+
 
 def tightest_of_each(curves: Sequence[Curve]) -> list[dict[Turning, LeastRadius]]:
     """For each curve the least radius (mm) and its place, by the side it turns to; nothing for a side it never turns to.
