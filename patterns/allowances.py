@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from patterns.arclength import parameters_at
 from patterns.blank import Blank, Edge
 from patterns.boundary import place_at_station, point_at
 from patterns.display import Display
@@ -41,33 +40,38 @@ def _round_over_words(spec: RoundOverSpec, display: Display) -> str:
 def draw_allowances(
     sketch: Sketch, edges: Sequence[EdgeSpec], stretches: Sequence[Stretch], blank: Blank, display: Display
 ) -> None:
-    """Words along the longest stretch of each edge that has an allowance, and ticks where a round-over ends."""
+    """Words along each edge that has an allowance, and ticks where a round-over ends."""
     for spec in edges:
         said = words(spec.allowance, display)
-        mine = [stretch for stretch in stretches if stretch.edge == spec.name]
         edge = blank.edge(spec.name)
-        if not said or not mine or edge is None:
+        if not said or edge is None:
             continue
-        longest = max(mine, key=lambda stretch: stretch.curve.length)
+        places = _places(stretches, blank, edge)
         for name, text in said:
-            sketch.label(f"edges.{spec.name}.{name}", text, _places(longest))
+            if places:
+                sketch.label(f"edges.{spec.name}.{name}", text, places)
         if spec.allowance.round_over is not None:
             _draw_limits(sketch, spec.allowance.round_over, stretches, blank, edge)
 
 
-def _places(stretch: Stretch) -> list[Place]:
-    """Inside the line, along it: at its middle, then to either side; a row further in where that is taken."""
-    shares = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
-    places: list[Place] = []
-    parameters = parameters_at(stretch.curve, [share * stretch.curve.length for share in shares])
-    for distance in INSIDE_MM:
-        for t in parameters:
-            dx, dy = stretch.curve.derivative(float(t))
+def _places(stretches: Sequence[Stretch], blank: Blank, edge: Edge) -> list[Place]:
+    """Inside the line, along it: half-way along the edge, then to either side; a row further in where that is taken.
+
+    Half-way along the blank's edge, which stays where it is when a curve beside it changes.
+    """
+    found = []
+    for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
+        place = place_at_station(stretches, blank, edge.name, share * edge.length)
+        if place is not None:
+            curve = stretches[place.number].curve
+            dx, dy = curve.derivative(place.t)
             speed = math.hypot(dx, dy)
-            direction = (float(dx / speed), float(dy / speed))
-            inward = (-direction[1], direction[0])
-            places.append((moved(stretch.curve.point(float(t)), inward, distance), readable(direction)))
-    return places
+            found.append((curve.point(place.t), (float(dx / speed), float(dy / speed))))
+    return [
+        (moved(point, (-direction[1], direction[0]), distance), readable(direction))
+        for distance in INSIDE_MM
+        for point, direction in found
+    ]
 
 
 def _draw_limits(sketch: Sketch, spec: RoundOverSpec, stretches: Sequence[Stretch], blank: Blank, edge: Edge) -> None:

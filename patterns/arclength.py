@@ -15,7 +15,7 @@ SETTLED_MM = 1e-9
 
 Indices = NDArray[np.int64]
 
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(24)
 _NODES, _WEIGHTS = (_NODES + 1.0) / 2.0, _WEIGHTS / 2.0
 
 
@@ -53,7 +53,8 @@ def _derivative(curve: Curve, piece: Indices, u: Points) -> Points:
 
 
 def _length_to(curve: Curve, piece: Indices, u: Points) -> Points:
-    at = u[None, :] * _NODES[:, None]
+    # In halves, as the curve's own length is, so that the two agree.
+    at = u[None, :] * np.concatenate([_NODES / 2, (1 + _NODES) / 2])[:, None]
     speed = _derivative(curve, np.broadcast_to(piece, at.shape), at)
-    result: Points = u * (_WEIGHTS @ np.hypot(speed[..., 0], speed[..., 1]))
+    result: Points = u * (np.concatenate([_WEIGHTS, _WEIGHTS]) / 2 @ np.hypot(speed[..., 0], speed[..., 1]))
     return result

@@ -13,7 +13,7 @@ from patterns.curve import Curve
 from patterns.dimensions import draw_dimensions
 from patterns.display import Display
 from patterns.freespace import Point
-from patterns.gluemarks import draw_glue_lines, draw_glue_words, draw_reference_edges, uncovered
+from patterns.gluemarks import draw_glue_lines, draw_glue_words, draw_reference_edges, draw_reference_words, uncovered
 from patterns.holemarks import draw_hole_centres, draw_hole_words, draw_mark_words, draw_marks
 from patterns.outline import Outline
 from patterns.part import Board, Hole, Part, Stretch
@@ -29,6 +29,7 @@ GRAIN_MM = 60.0
 """Length of the grain arrow where there is room; at least a quarter of it where there is not."""
 
 ON_EDGE_MM = 1e-6
+Box = tuple[float, float, float, float]
 DATE = "date ________"
 
 
@@ -60,7 +61,7 @@ def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
     draw_glue_words(sketch, part.glue, display)
     draw_hole_words(sketch, part.holes, display)
     draw_mark_words(sketch, part.spec.marks)
-    _draw_grain(sketch, part.outline, part.grain)
+    _draw_grain(sketch, part.outline, part.blank.bounds, part.grain)
     draw_allowances(sketch, part.spec.edges, part.stretches, part.blank, display)
     draw_station_marks(sketch, part.stretches, Around(part.blank.outline, part.outline.centroid))
     return Pattern(
@@ -82,6 +83,7 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
     name = f"{part.name}, board {board.number} of {len(part.boards)}"
     axis = 0 if abs(math.cos(part.grain)) < 0.5 else 1
     sketch = Sketch()
+    wood = _wood(board, part.blank, axis)
     cut = [stretch for stretch in board.stretches if stretch.kind != "glue"]
     _draw_outline(sketch, cut, board.holes)
     _draw_board_ends(sketch, board, part.blank, axis)
@@ -95,10 +97,11 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
     for run in board.glue:
         side = 1 if run.start[axis] <= board.strip[0] + ON_EDGE_MM else -1
         draw_glue_words(sketch, [run], display, side if axis else -side)
+    draw_reference_words(sketch, board, axis, ticks)
     draw_hole_words(sketch, board.holes, display)
-    _draw_grain(sketch, board.outline, part.grain)
+    _draw_grain(sketch, board.outline, wood.bounds, part.grain)
     draw_allowances(sketch, part.spec.edges, cut, part.blank, display)
-    draw_station_marks(sketch, cut, Around(_wood(board, part.blank, axis), board.outline.centroid))
+    draw_station_marks(sketch, cut, Around(wood, board.outline.centroid))
     return Pattern(
         name,
         f"{slug}-board-{board.number}",
@@ -187,10 +190,10 @@ def _ticks(part: Part) -> dict[float, float]:
 # -------------------------------------------------------------------- grain
 
 
-def _draw_grain(sketch: Sketch, outline: Outline, grain: float) -> None:
-    """An arrow along the grain, inside the outline, at the first of a few fixed places that is clear."""
+def _draw_grain(sketch: Sketch, outline: Outline, wood: Box, grain: float) -> None:
+    """An arrow along the grain, inside the outline, at the first of a few fixed places of the wood that is clear."""
     for length in (GRAIN_MM, GRAIN_MM / 2, GRAIN_MM / 4):
-        for centre in _grain_places(outline):
+        for centre in _grain_places(wood):
             if _fits(sketch, outline, centre, length, grain):
                 _draw_arrow(sketch, centre, length, grain)
                 return
@@ -198,8 +201,8 @@ def _draw_grain(sketch: Sketch, outline: Outline, grain: float) -> None:
     _draw_arrow(sketch, ((x0 + x1) / 2, (y0 + y1) / 2), GRAIN_MM / 4, grain)
 
 
-def _grain_places(outline: Outline) -> list[Point]:
-    x0, y0, x1, y1 = outline.bounds
+def _grain_places(wood: Box) -> list[Point]:
+    x0, y0, x1, y1 = wood
     shares = (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9)
     return [(x0 + a * (x1 - x0), y0 + b * (y1 - y0)) for b in shares for a in (0.35, 0.65, 0.2, 0.8, 0.5, 0.1, 0.9)]
 

@@ -57,10 +57,16 @@ def _overlaps(found: Sequence[Swept], display: Display) -> list[Problem]:
     for before, after in pairwise(found):
         shared = before.last - after.first
         if shared > SAME_STATION_MM:
-            names = " and ".join(item.stretch.key.replace("/mirror", " mirrored") for item in (before, after))
+            names = " and ".join(_named(item) for item in (before, after))
             where = f"from {display.length(after.first)} to {display.length(min(before.last, after.last))}"
             problems.append(Problem(after.spec.place, f"{names} overlap {where}; let one end where the other begins"))
     return problems
+
+
+def _named(item: Swept) -> str:
+    """The last of the sweep's place ("sweep 2", "edges.top"), and whether it is the reflection."""
+    name = item.spec.place.rpartition(", ")[2]
+    return f"the reflection of {name}" if item.stretch.key.endswith("/mirror") else name
 
 
 def _step_warnings(sweeps: Sequence[Swept], edge: Edge, display: Display) -> list[Problem]:

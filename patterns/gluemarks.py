@@ -45,7 +45,7 @@ def _words(sketch: Sketch, run: GlueRun, display: Display, side: int) -> None:
 
 
 def draw_reference_edges(sketch: Sketch, board: Board, blank: Blank, axis: int, ticks: dict[float, float]) -> None:
-    """The board's two straight edges over the blank's whole length, each with its tick, and what they are for.
+    """The board's two straight edges over the blank's whole length, each with its tick.
 
     ``axis`` is the coordinate that is the same all along them; ``ticks`` gives the place of the tick on each edge, the
     same for the two boards that meet there.
@@ -57,7 +57,13 @@ def draw_reference_edges(sketch: Sketch, board: Board, blank: Blank, axis: int, 
             sketch.line(Role.REFERENCE, _point(piece[0], level, axis), _point(piece[1], level, axis), key)
         at = ticks[level]
         sketch.line(Role.REFERENCE, _point(at, level - TICK_MM, axis), _point(at, level + TICK_MM, axis), f"{key}.tick")
-        text = "board's straight edge, tick to tick"
+
+
+def draw_reference_words(sketch: Sketch, board: Board, axis: int, ticks: dict[float, float]) -> None:
+    """What the straight edges are for, beside their ticks."""
+    text = "board's straight edge, tick to tick"
+    for number, level in enumerate(board.strip):
+        at = ticks[level]
         inward = AWAY_MM if number == 0 else -AWAY_MM
         half = text_width(text) / 2 + 4.0
         places = [
@@ -65,7 +71,7 @@ def draw_reference_edges(sketch: Sketch, board: Board, blank: Blank, axis: int, 
             for step in (inward, 2 * inward, 3 * inward, -inward)
             for aside in (half, -half)
         ]
-        sketch.label(f"{key}.words", text, places)
+        sketch.label(f"reference[{number}].words", text, places)
 
 
 def _point(along: float, level: float, axis: int) -> Point:

@@ -64,7 +64,7 @@ def build(spec: PartSpec, display: Display) -> Part:
     holes, hole_problems = _holes(spec, blank)
     if problems:
         raise PatternError(problems + hole_problems)
-    stretches = _worked(spec, joined(lines, blank), blank, display, hole_problems)
+    stretches = _worked(spec, _joined(lines, blank, display), blank, display, hole_problems)
     outline = _sound_outline(spec, stretches, holes, blank, display, hole_problems)
     runs = glue_runs(spec, outline, display)
     boards = boards_of(spec, blank, stretches, holes, runs) if spec.shape == "before glue" else ()
@@ -134,12 +134,21 @@ def _holes(spec: PartSpec, blank: Blank) -> tuple[list[Hole], list[Problem]]:
     return holes, problems
 
 
+def _joined(lines: Sequence[list[Stretch]], blank: Blank, display: Display) -> list[Stretch]:
+    """The lines joined at their corners; where they don't meet, a curve that leaves the blank is named as the cause."""
+    try:
+        return joined(lines, blank)
+    except PatternError as error:
+        outside = blank_problems([stretch for line in lines for stretch in line], blank, display)
+        raise PatternError(outside or error.problems) from error
+
+
 def _worked(
     spec: PartSpec, stretches: list[Stretch], blank: Blank, display: Display, others: Sequence[Problem]
 ) -> list[Stretch]:
     """The boundary after its cuts and corners. Raises PatternError with all problems, ``others`` among them."""
     problems = list(others)
-    found = blank_problems(stretches, blank, display) + _closing_problems(stretches, spec)
+    found = blank_problems(stretches, blank, display) + _closing_problems(stretches, spec, display)
     if found:
         raise PatternError(problems + found)
     for number, cut in enumerate(spec.cuts):
@@ -152,14 +161,17 @@ def _worked(
     return stretches
 
 
-def _closing_problems(stretches: Sequence[Stretch], spec: PartSpec) -> list[Problem]:
+def _closing_problems(stretches: Sequence[Stretch], spec: PartSpec, display: Display) -> list[Problem]:
     try:
         area = signed_area(curve_of(stretches))
     except ValueError:
         return [
             Problem(spec.place, "the sweeps of neighbouring edges leave nothing between them: they pass each other")
         ]
-    return [] if area > 0 else [Problem(spec.place, "the sweeps pass each other: the part is turned inside out")]
+    if area > 0:
+        return []
+    crossings = outline_problems(outline_of(stretches), stretches, (), spec.place, display)
+    return crossings or [Problem(spec.place, "the sweeps pass each other: the part is turned inside out")]
 
 
 def _sound_outline(

@@ -57,7 +57,8 @@ class Sketch:
             return False
         at, angle = found or self.space.freest(places, width, FIGURE_MM)
         self.space.take_box(at, width, FIGURE_MM, angle)
-        self.labels.append(Label(key, text, at, FIGURE_MM, angle))
+        # Rounded, so that a change elsewhere does not move it by the noise of a root.
+        self.labels.append(Label(key, text, (round(at[0], 6), round(at[1], 6)), FIGURE_MM, round(angle, 9)))
         return True
 
 

@@ -83,12 +83,15 @@ def _distance(edge: Edge, point: tuple[float, float]) -> float:
 def outline_problems(
     outline: Outline, stretches: Sequence[Stretch], holes: Sequence[Hole], place: str, display: Display
 ) -> list[Problem]:
-    """Everything that makes the outline impossible to cut, in words, each pair of lines named once."""
+    """Everything that makes the outline impossible to cut, in words; of a hole's meetings with one other line the first."""
     found: list[Problem] = []
+    told: set[tuple[str, tuple[int, ...]]] = set()
     for trouble in outline.problems():
         problem = _in_words(trouble, stretches, holes, place, display)
-        if problem not in found:
+        if problem not in found and (trouble.fault, trouble.holes) not in told:
             found.append(problem)
+        if trouble.holes:
+            told.add((trouble.fault, trouble.holes))
     return found
 
 
@@ -111,9 +114,13 @@ def _in_words(
             hole.spec.place, f"{name} cuts through the part's outline {where}; move it in or make it smaller"
         )
     other = holes[trouble.holes[1]]
-    second = f'"{other.spec.name}"' if other.spec.name else other.spec.place or other.key
+    second = f'the hole "{other.spec.name}"' if other.spec.name else other.spec.place.rpartition(", ")[2]
+    if other.spec is hole.spec:
+        second = "its own reflection"
+    elif other.key.endswith("/mirror"):
+        second = f"the reflection of {second}"
     words = "overlaps" if trouble.fault == "holes meet" else "is in the same place as"
-    return Problem(hole.spec.place, f"{name} {words} the hole {second} {where}")
+    return Problem(hole.spec.place, f"{name} {words} {second} {where}")
 
 
 def _boundary_crossing(trouble: OutlineProblem, stretches: Sequence[Stretch], place: str, where: str) -> Problem:

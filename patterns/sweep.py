@@ -12,7 +12,7 @@ from patterns.crossings import at_x
 from patterns.curve import Curve
 from patterns.display import Display
 from patterns.errors import PatternError, Problem
-from patterns.fitting import through_offsets
+from patterns.fitting import TableError, through_offsets
 from patterns.piece import Given, SweepSpec
 from patterns.stationtable import SAME_STATION_MM, StationTable, from_start, on_edge, table_of
 from patterns.stretch import StationMark, Stretch
@@ -106,9 +106,11 @@ def _smoothest(spec: SweepSpec, table: StationTable) -> Fitted:
         raise PatternError.of(spec.place, 'a measured table needs within, such as within = "1/32"')
     if spec.within.value <= 0.0:
         raise PatternError.of(spec.within.place, f"{spec.within.written}: has to be more than 0")
-    return smoothest_within(
-        table.stations, table.depths, spec.within.value, leave_out=table.left_out, start=table.start, end=table.end
-    )
+    within = spec.within.value
+    try:
+        return smoothest_within(table.stations, table.depths, within, table.left_out, table.start, table.end)
+    except TableError as error:
+        raise PatternError.of(spec.place, error.what) from error
 
 
 def _depth_at(curve: Curve, station: float) -> float:

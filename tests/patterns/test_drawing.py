@@ -1,0 +1,169 @@
+"""Drawings: what a maker finds on a pattern, and that it stays put while sizes change."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+from shapely.affinity import rotate
+from shapely.geometry import Polygon, box
+
+from patterns.crossings import nearest_to_each
+from patterns.lettering import shape
+from patterns.pattern import Label, Pattern, Role
+
+Bench = Callable[..., Any]
+
+FOOT = """
+[[part]]
+name = "foot board"
+quantity = 3
+thickness = "18"
+wood = "ash"
+blank = {{ bottom = "300", top = "340", height = "220" }}
+edges.top = {{ arch = "segmental", rise = "{rise}" }}
+edges.left = {{ leave = "1" }}
+edges.right = {{ fit = true }}
+edges.bottom = {{ round_over = {{ radius = "3", faces = "outside", from = "40", to = "260" }} }}
+notes = ["Sand the top last."]
+[[part.hole]]
+circle = "30"
+at = ["60", "110"]
+mirror = true
+[[part.mark]]
+line = [["20", "40"], ["280", "40"]]
+[[part.mark]]
+note = "base"
+at = ["150", "30"]
+"""
+
+
+def drawn(bench: Bench, rise: float = 40) -> Pattern:
+    (pattern,) = bench(FOOT.format(rise=rise)).patterns()
+    return pattern
+
+
+def box_of(label: Label) -> Polygon:
+    half = shape(label.text, label.height).width / 2, label.height / 2
+    x, y = label.at
+    return rotate(box(x - half[0], y - half[1], x + half[0], y + half[1]), math.degrees(label.angle), (x, y))
+
+
+def test_the_cut_strokes_are_the_outline(bench: Bench) -> None:
+    pattern = drawn(bench)
+    cut = [stroke for stroke in pattern.strokes if stroke.role is Role.CUT]
+    drawn_length = sum(stroke.curve.length for stroke in cut)
+    assert drawn_length == pytest.approx(sum(curve.length for curve in pattern.outline.curves))
+    assert {"edges.top", "edges.left", "edges.right", "edges.bottom", "hole[0]", "hole[0]/mirror"} == {
+        s.key for s in cut
+    }
+
+
+def test_the_blank_is_drawn_only_where_the_cut_leaves_it(bench: Bench) -> None:
+    pattern = drawn(bench)
+    for stroke in pattern.strokes:
+        if stroke.role is Role.BLANK:
+            middle = stroke.curve.point(0.5)
+            assert nearest_to_each(pattern.outline.boundary, middle)[1][0] > 0.05 or stroke.key == "blank.top"
+    length = sum(s.curve.length for s in pattern.strokes if s.role is Role.BLANK)
+    side = math.hypot(20, 220)
+    assert length == pytest.approx(340 + 2 * side * 40 / 220)
+
+
+def test_the_title_block_names_piece_part_face_number_wood_and_leaves_the_date(bench: Bench) -> None:
+    lines = drawn(bench).title_block
+    assert lines[:4] == ("Trial piece", "foot board", "outside face up", "make 3")
+    assert lines[4].startswith("ash, 18 mm (")
+    assert lines[5].startswith("date ___")
+    assert drawn(bench).notes == ("Sand the top last.",)
+
+
+def test_allowances_are_said_along_their_edges(bench: Bench) -> None:
+    texts = {label.key: label.text for label in drawn(bench).labels}
+    assert texts["edges.left.leave"] == "leave 1 mm outside the line, then plane to it"
+    assert texts["edges.right.fit"] == "leave long, fit to the piece"
+    assert texts["edges.bottom.round_over"] == "round over 3 mm, outside face between the ticks"
+    ticks = [s.curve.start for s in drawn(bench).strokes if s.key.startswith("edges.bottom.round_over")]
+    assert sorted(float(x) for x, _ in ticks) == pytest.approx([40, 260])
+
+
+def test_the_blanks_dimensions_are_in_the_files_unit_first(bench: Bench) -> None:
+    pattern = drawn(bench)
+    texts = {d.key: d.text for d in pattern.dimensions}
+    assert texts["dimension.bottom"].startswith("300 mm (")
+    assert texts["dimension.height"].startswith("220 mm (")
+    for dimension in pattern.dimensions:
+        assert math.dist(dimension.start, dimension.end) == pytest.approx(float(dimension.text.split()[0]))
+
+
+def test_figures_are_high_enough_and_words_do_not_cover_each_other(bench: Bench) -> None:
+    labels = drawn(bench).labels
+    assert min(label.height for label in labels) >= 3.5
+    boxes = [box_of(label) for label in labels]
+    assert all(not a.intersects(b) for k, a in enumerate(boxes) for b in boxes[:k])
+
+
+def test_no_words_cross_the_cut_line(bench: Bench) -> None:
+    pattern = drawn(bench)
+    line = Polygon(pattern.outline.boundary.flattened(0.01)).exterior
+    assert [label.text for label in pattern.labels if box_of(label).intersects(line)] == []
+
+
+def test_springing_and_crown_have_ticks_on_the_curve(bench: Bench) -> None:
+    pattern = drawn(bench)
+    arch = next(s.curve for s in pattern.strokes if s.key == "edges.top")
+    ticks = [s for s in pattern.strokes if s.key.startswith("edges.top.")]
+    assert len(ticks) == 3
+    assert max(nearest_to_each(arch, np.array([t.curve.start for t in ticks]))[1]) < 1e-6
+
+
+def test_keys_stay_while_sizes_change_and_what_is_far_away_does_not_move(bench: Bench) -> None:
+    low, high = drawn(bench, 30), drawn(bench, 60)
+    assert {label.key for label in low.labels} == {label.key for label in high.labels}
+    assert {stroke.key for stroke in low.strokes} == {stroke.key for stroke in high.strokes}
+    still = ("dimension", "hole", "mark", "grain", "edges.bottom", "edges.left", "edges.right")
+    places = [{k.key: (k.text, k.at) for k in p.labels if k.key.startswith(still)} for p in (low, high)]
+    assert places[0] == places[1]
+
+
+def test_a_drawing_that_mirrors_has_its_centre_line(bench: Bench) -> None:
+    pattern = drawn(bench)
+    assert pattern.symmetrical_about_x == 150.0
+    centre = [s for s in pattern.strokes if s.key == "centre"]
+    assert [float(s.curve.start[0]) for s in centre] == [150.0]
+    (lopsided,) = bench(
+        '[[part]]\nname = "a"\nblank = { length = "90", width = "50" }\ncorners.top_left = { round = "9" }'
+    ).patterns()
+    assert lopsided.symmetrical_about_x is None
+
+
+@pytest.mark.parametrize(("grain", "angle"), [("along", 0.0), ("across", 90.0), ("30", 30.0), ("135", 135.0)])
+def test_the_grain_arrow_lies_along_the_grain_inside_the_outline(bench: Bench, grain: str, angle: float) -> None:
+    text = f'[[part]]\nname = "a"\nblank = {{ length = "300", width = "200" }}\ngrain = "{grain}"'
+    (pattern,) = bench(text).patterns()
+    assert math.degrees(pattern.grain) == pytest.approx(angle)
+    arrow = next(s.curve for s in pattern.strokes if s.key == "grain")
+    dx, dy = arrow.end - arrow.start
+    assert math.degrees(math.atan2(dy, dx)) == pytest.approx(angle)
+    assert pattern.outline.contains(np.array([arrow.start, arrow.end])).all()
+
+
+def test_station_labels_say_what_the_table_says(bench: Bench) -> None:
+    rows = '[["0","75"],["100","50"],["200","20"]]'
+    (pattern,) = bench(
+        '[[part]]\nname = "a"\nblank = { length = "400", width = "220" }\n'
+        f"edges.top = {{ points = {rows}, mirror = true }}"
+    ).patterns()
+    texts = [label.text for label in pattern.labels if ".station" in label.key]
+    assert sorted(texts) == sorted(
+        ["0 mm: 75 mm deep", "100 mm: 50 mm deep", "200 mm: 20 mm deep", "100 mm: 50 mm deep", "0 mm: 75 mm deep"]
+    )
+
+
+def test_two_parts_of_like_names_have_files_of_their_own(bench: Bench) -> None:
+    plain = 'blank = { length = "90", width = "50" }\n'
+    made = bench(f'[[part]]\nname = "leg 1"\n{plain}[[part]]\nname = "Leg: 2"\n{plain}')
+    assert [made.patterns(k)[0].slug for k in (0, 1)] == ["leg-1", "leg-2"]

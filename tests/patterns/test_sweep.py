@@ -1,0 +1,236 @@
+"""Sweeps: curves that replace edges, where a rule laid on the board would find them."""
+
+from __future__ import annotations
+
+import math
+import sys
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from patterns.crossings import at_x, nearest
+from patterns.errors import PatternError
+from patterns.part import Part
+
+Bench = Callable[..., Any]
+
+PLAIN = '[[part]]\nname = "board"\nblank = { length = "400", width = "120" }\n'
+
+
+def depth_from_top(part: Part, station: float, width: float = 120.0) -> float:
+    """How far a square laid on the top edge reaches down to the cut line."""
+    curve = part.outline.boundary
+    return width - max(float(curve.point(float(t))[1]) for t in at_x(curve, station))
+
+
+def problem_of(bench: Bench, text: str) -> str:
+    with pytest.raises(PatternError) as caught:
+        bench(text)
+    return "\n".join(str(problem) for problem in caught.value.problems)
+
+
+# -------------------------------------------------------------------- tables
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.floats(0, 60), min_size=3, max_size=9))
+def test_a_table_is_met_at_every_station(bench: Bench, depths: list[float]) -> None:
+    """Each offset within 1e-6 mm, as long as the fair curve stays on the board."""
+    stations = [400 * k / (len(depths) - 1) for k in range(len(depths))]
+    rows = ", ".join(f'["{s}", "{d:.9f}"]' for s, d in zip(stations, depths, strict=True))
+    try:
+        part = bench(f"{PLAIN}edges.top = {{ points = [{rows}] }}").part
+    except PatternError as error:
+        assert all("leaves the blank" in problem.what for problem in error.problems)
+        return
+    curve = part.stretches[[s.key for s in part.stretches].index("edges.top")].curve
+    for station, depth in zip(stations, depths, strict=True):
+        assert nearest(curve, (station, 120 - round(depth, 9)))[1] < 1e-6
+
+
+def test_heights_are_measured_from_the_opposite_edge(bench: Bench) -> None:
+    by_depth = bench(PLAIN + 'edges.top = { points = [["0","20"],["150","35"],["400","5"]] }').part
+    by_height = bench(PLAIN + 'edges.top = { heights = [["0","100"],["150","85"],["400","115"]] }').part
+    np.testing.assert_allclose(by_depth.outline.boundary.beziers, by_height.outline.boundary.beziers, atol=1e-9)
+
+
+def test_stations_may_be_counted_from_the_middle(bench: Bench) -> None:
+    part = bench(
+        PLAIN + 'edges.top = { points = [["-200","8"],["0","30"],["200","12"]], stations_from = "middle" }'
+    ).part
+    assert depth_from_top(part, 200) == pytest.approx(30, abs=1e-6)
+    ends = [s.curve.length for s in part.stretches if s.edge in ("left", "right")]
+    assert sorted(ends) == pytest.approx([108, 112])
+
+
+def test_a_mirrored_half_that_reaches_the_middle_joins_smoothly(bench: Bench) -> None:
+    rows = 'points = [["0","40"],["90","22"],["200","10"]]'
+    part = bench(PLAIN + f"edges.top = {{ {rows}, mirror = true }}").part
+    sweep = next(s for s in part.stretches if s.key == "edges.top")
+    for station in (37.0, 90.0, 166.0):
+        assert depth_from_top(part, station) == pytest.approx(depth_from_top(part, 400 - station), abs=1e-9)
+    (t,) = at_x(sweep.curve, 200)
+    left, right = (sweep.curve.derivative(float(t) + step) for step in (-1e-9, 1e-9))
+    assert abs(left[1] / left[0]) < 1e-6
+    assert abs(right[1] / right[0]) < 1e-6
+
+
+def test_a_mirrored_half_that_stops_short_leaves_a_straight_between(bench: Bench) -> None:
+    part = bench(
+        PLAIN + 'edges.top = { points = [["0","40"],["60","10"],["120","0"]], to = "120", mirror = true }'
+    ).part
+    straight = next(s for s in part.stretches if s.key == "edges.top/straight 1")
+    assert sorted([straight.curve.start[0], straight.curve.end[0]]) == pytest.approx([120, 280])
+    twin = next(s for s in part.stretches if s.key == "edges.top/mirror")
+    assert nearest(twin.curve, (340, 110))[1] < 1e-6
+
+
+def test_clamped_ends_leave_level_and_given_ends_at_their_angle(bench: Bench) -> None:
+    rows = 'points = [["0","10"],["200","40"],["400","10"]]'
+    clamped = bench(PLAIN + f'edges.top = {{ {rows}, ends = "clamped" }}').part
+    turned = bench(PLAIN + f'edges.top = {{ {rows}, ends = ["20", "-20"] }}').part
+    for part, angle in ((clamped, 0.0), (turned, math.radians(20))):
+        curve = next(s for s in part.stretches if s.key == "edges.top").curve
+        dx, dy = curve.derivative(len(curve))
+        assert math.atan2(dy, -dx) == pytest.approx(angle, abs=1e-9)
+
+
+def test_a_table_that_starts_inside_the_edge_makes_a_shoulder(bench: Bench) -> None:
+    """In the middle of an edge the step is square to it, and somebody is asked whether it was meant."""
+    part = bench(PLAIN + 'edges.top = { points = [["100","15"],["200","30"],["300","0"]] }').part
+    step = next(s for s in part.stretches if s.kind == "step")
+    assert sorted([tuple(step.curve.start), tuple(step.curve.end)]) == [(100, 105), (100, 120)]
+    assert "a step of 15 mm" in part.warnings[0].what
+    silent = bench(PLAIN + 'edges.top = { points = [["100","15"],["300","0"]], from = "100", to = "300" }').part
+    assert silent.warnings == ()
+
+
+def test_a_measured_table_is_met_within_its_tolerance(bench: Bench) -> None:
+    noisy = [(40 * k, 30 * math.sin(math.pi * k / 10) + (0.4 if k % 2 else -0.4) + 5) for k in range(11)]
+    rows = ", ".join(f'["{s}", "{d:.4f}"]' for s, d in noisy)
+    part = bench(PLAIN + f'edges.top = {{ measured = [{rows}], within = "0.6" }}').part
+    assert max(abs(depth_from_top(part, min(max(s, 1e-6), 400 - 1e-6)) - d) for s, d in noisy) <= 0.6 + 1e-4
+    assert next(s for s in part.stretches if s.key == "edges.top").fitted is not None
+
+
+# -------------------------------------------------------------------- arches
+
+
+def test_an_arch_to_the_edge_touches_it_and_springs_its_rise_inside(bench: Bench) -> None:
+    part = bench(PLAIN + 'edges.top = { arch = "segmental", rise = "30" }').part
+    assert depth_from_top(part, 200) == pytest.approx(0, abs=1e-3)
+    sides = [s.curve.length for s in part.stretches if s.edge in ("left", "right")]
+    assert sides == pytest.approx([90, 90])
+
+
+def test_an_arch_inside_springs_from_the_edge_and_is_cut_its_rise_deep(bench: Bench) -> None:
+    text = PLAIN + 'edges.bottom = { arch = "elliptical", rise = "45", arch_to = "inside", from = "50", to = "350" }'
+    curve = bench(text).part.outline.boundary
+    for station, rise in ((200, 45), (275, 45 * math.sqrt(0.75))):
+        lowest = min(float(curve.point(float(t))[1]) for t in at_x(curve, station))
+        assert lowest == pytest.approx(rise, abs=1e-3)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(-30, 60), st.floats(10, 50))
+def test_on_a_sloping_blank_the_springing_meets_the_sides(bench: Bench, lean: float, rise: float) -> None:
+    """The arch is as wide as the board is at the springing, and the sides keep their slope."""
+    top = 300 + 2 * lean
+    blank = f'blank = {{ bottom = "300", top = "{top}", height = "200" }}'
+    part = bench(f'[[part]]\nname = "head"\n{blank}\nedges.top = {{ arch = "segmental", rise = "{rise}" }}').part
+    arch = next(s for s in part.stretches if s.kind == "arch")
+    assert arch.span == pytest.approx(300 + 2 * lean * (200 - rise) / 200)
+    left = next(s for s in part.stretches if s.edge == "left").curve
+    slope = (left.start - left.end) / math.dist(left.start, left.end)
+    assert slope == pytest.approx(np.array([-lean, 200]) / math.hypot(lean, 200), abs=1e-9)
+
+
+def test_a_radius_gives_the_same_arch_as_its_rise_between_sloping_sides(bench: Bench) -> None:
+    blank = '[[part]]\nname = "head"\nblank = { bottom = "300", top = "360", height = "200" }\n'
+    by_rise = bench(blank + 'edges.top = { arch = "segmental", rise = "40" }').part
+    arch = next(s for s in by_rise.stretches if s.kind == "arch").arch
+    by_radius = bench(blank + f'edges.top = {{ arch = "segmental", radius = "{arch.radii[0].radius:.9f}" }}').part
+    assert by_radius.outline.area == pytest.approx(by_rise.outline.area, rel=1e-8)
+
+
+# -------------------------------------------------------------------- what can't be
+
+
+@pytest.mark.parametrize(
+    ("edges", "words"),
+    [
+        (
+            'edges.top = { arch = "segmental", rise = "250" }',
+            ("edges.top, rise", "250 is more than half", "200 mm is the most"),
+        ),
+        (
+            'edges.top = { arch = "elliptical", rise = "130" }',
+            ("edges.top", "leaves the blank by 10 mm", "edges.bottom"),
+        ),
+        (
+            'edges.top = { arch = "segmental", rise = "5", from = "50", to = "450" }',
+            ("edges.top, to", "450 is beyond", "400 mm"),
+        ),
+        ('edges.top = { points = [["0","5"],["401","2"]] }', ("station", "401 is beyond")),
+        (
+            'edges.top = { points = [["0","20"],["100","0"],["140","0"],["400","60"]] }',
+            ("edges.top", "leaves the blank by", "at station"),
+        ),
+        (
+            'edges.top = { heights = [["0","121"],["400","100"]] }',
+            ("height", "121 is 1 mm above the edge", "120 mm is the most"),
+        ),
+        ('edges.top = { points = [["0","5"],["250","2"]], mirror = true }', ("past the middle", "200 mm")),
+        ('edges.top = { points = [["0","5"],["100","2"]], to = "150" }', ("edges.top, to", "the table ends at 100")),
+        (
+            'edges.top = [{ points = [["0","5"],["100","0"]] }, { points = [["90","0"],["200","5"]] }]',
+            ("sweep 2", "overlap from 90 mm to 100 mm"),
+        ),
+        (
+            'edges.top = { points = [["0","80"],["200","90"],["400","80"]] }\n'
+            'edges.bottom = { points = [["0","10"],["200","50"],["400","10"]] }',
+            ("crosses itself", "edges.bottom and edges.top"),
+        ),
+    ],
+)
+def test_an_impossible_sweep_is_refused_with_its_place(bench: Bench, edges: str, words: tuple[str, ...]) -> None:
+    message = problem_of(bench, PLAIN + edges)
+    assert [word for word in words if word not in message] == []
+
+
+def test_heights_are_refused_on_a_polygon(bench: Bench) -> None:
+    blank = 'blank = { vertices = [["0","0"],["300","0"],["100","200"]] }'
+    message = problem_of(
+        bench, f'[[part]]\nname = "a"\n{blank}\nedges.edge_1 = {{ heights = [["0","1"],["300","5"]] }}'
+    )
+    assert "polygon" in message
+    assert "give depths" in message
+
+
+def test_every_mistake_of_a_part_is_told_at_once(bench: Bench) -> None:
+    message = problem_of(
+        bench,
+        PLAIN
+        + 'edges.top = { arch = "segmental", rise = "250" }\nedges.bottom = { points = [["0","1"],["500","1"]] }\n'
+        + 'hole = [{ points = [["10","10"],["20","10"],["20","30"]] }]\n',
+    )
+    assert message.count("\n") == 1
+
+
+def test_building_without_a_measured_table_never_loads_scipy() -> None:
+    import subprocess
+
+    code = (
+        "import sys; from patterns.patternfile import load, PatternSource; from patterns.part import build;"
+        "from patterns.display import Display; from patterns.drawing import patterns_of; import patterns.svg;"
+        't=\'curvewright = 1\\ntitle = "t"\\nunits = "mm"\\n[[part]]\\nname = "a"\\n'
+        'blank = { length = "400", width = "100" }\\nedges.top = { arch = "ogee", rise = "30" }\\n\';'
+        "p = load(PatternSource(t, 't')).piece; d = Display('mm');"
+        "patterns.svg.svg_text(patterns_of(build(p.parts[0], d), p, None, d)[0]);"
+        "sys.exit('scipy' in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
