@@ -23,7 +23,7 @@ def words(allowance: AllowanceSpec, display: Display) -> list[tuple[str, str]]:
     """What an edge's allowance says, each with a short key."""
     said = []
     if allowance.leave is not None:
-        said.append(("leave", f"leave {display.length(allowance.leave.value)} outside the line, then plane to it"))
+        said.append(("leave", f"leave {display.length(allowance.leave.value)} outside the line"))
     if allowance.fit:
         said.append(("fit", "leave long, fit to the piece"))
     if allowance.round_over is not None:

@@ -157,14 +157,14 @@ def boards_of(
         high = min(strip.high, blank.bounds[axis + 2])
         for loop, inner in _pieces_of_wood(strip, stretches, holes):
             outline = Outline(curve_of(loop), tuple(hole.curve for hole in inner))
-            glue = tuple(_run(stretch) for stretch in loop if stretch.kind == "glue")
+            glue = tuple(_run(stretch, axis) for stretch in loop if stretch.kind == "glue")
             boards.append(Board(len(boards) + 1, outline, tuple(loop), tuple(inner), (low, high), glue))
     return tuple(boards)
 
 
-def _run(stretch: Stretch) -> GlueRun:
-    ends = sorted([tuple(map(float, stretch.curve.start)), tuple(map(float, stretch.curve.end))])
-    (x0, y0), (x1, y1) = ends
+def _run(stretch: Stretch, axis: int) -> GlueRun:
+    ends = [tuple(map(float, point)) for point in (stretch.curve.start, stretch.curve.end)]
+    (x0, y0), (x1, y1) = sorted(ends, key=lambda point: point[1 - axis])
     return GlueRun(stretch.key, (x0, y0), (x1, y1))
 
 

@@ -50,7 +50,7 @@ def draw_station_marks(sketch: Sketch, stretches: Sequence[Stretch], around: Aro
 
 def _draw(sketch: Sketch, mark: StationMark, key: str, around: Around) -> None:
     drawn = None
-    for text in dict.fromkeys((mark.text, mark.text.removesuffix(" deep"))):
+    for text in dict.fromkeys((mark.text, _shorter(mark))):
         drawn = drawn or _written(sketch, mark, text, key, around)
     direction = drawn or _ways(mark, TICK_MM, around)[0]
     sketch.line(Role.MARK, mark.point, moved(mark.point, direction, TICK_MM), key)
@@ -66,6 +66,10 @@ def _written(sketch: Sketch, mark: StationMark, text: str, key: str, around: Aro
             sketch.label(key, text, places)
             return direction
     return None
+
+
+def _shorter(mark: StationMark) -> str:
+    return mark.text.partition(",")[0] if mark.kind == "crown" else mark.text.removesuffix(" deep")
 
 
 def _ways(mark: StationMark, reach: float, around: Around) -> list[Point]:

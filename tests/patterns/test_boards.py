@@ -85,6 +85,8 @@ def test_glue_lines_run_across_with_the_grain(bench: Bench) -> None:
     text = '[[part]]\nname = "a"\nblank = { length = "300", width = "100" }\ngrain = "across"\nshape = "before glue"\n'
     part = bench(text + 'glue_lines = ["120"]\nedges.top = { arch = "segmental", rise = "20" }').part
     left, right = part.boards
+    assert left.glue[0].start[1] < left.glue[0].end[1]
+    assert right.glue[0].start == pytest.approx(left.glue[0].start)
     assert left.outline.bounds[2] == pytest.approx(120)
     assert right.outline.bounds[0] == pytest.approx(120)
     assert left.outline.area + right.outline.area == pytest.approx(part.outline.area)

@@ -83,7 +83,7 @@ def test_the_title_block_names_piece_part_face_number_wood_and_leaves_the_date(b
 
 def test_allowances_are_said_along_their_edges(bench: Bench) -> None:
     texts = {label.key: label.text for label in drawn(bench).labels}
-    assert texts["edges.left.leave"] == "leave 1 mm outside the line, then plane to it"
+    assert texts["edges.left.leave"] == "leave 1 mm outside the line"
     assert texts["edges.right.fit"] == "leave long, fit to the piece"
     assert texts["edges.bottom.round_over"] == "round over 3 mm, outside face between the ticks"
     ticks = [s.curve.start for s in drawn(bench).strokes if s.key.startswith("edges.bottom.round_over")]
