@@ -49,7 +49,8 @@ def reprint_told(path: Path, printed: Printed) -> list[str]:
     count = len(printed.sheets)
     kept = sum(fate.state == "keep" for fate in printed.fates)
     if count:
-        lines = [f"{path}: {_sheets(count)} to print, and {_covers(printed)}; {_sheets(kept)} stay as they are"]
+        stay = "1 sheet stays as it is" if kept == 1 else f"{kept} sheets stay as they are"
+        lines = [f"{path}: {_sheets(count)} to print, and {_covers(printed)}; {stay}"]
     else:
         lines = [f"{path}: nothing differs; every old sheet stays, and only the cover is new"]
     return lines + report.table(("pattern", *STATES.values()), _fate_rows(printed))
