@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from patterns import part as parts_of
 from patterns import patternfile, shopfile
@@ -24,8 +26,7 @@ if TYPE_CHECKING:
     from tiling.recipe import Recipe
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Struct, frozen=True):
     """One piece in one shop, with its parts (all, or those asked for). ``given`` are the sizes not from the file."""
 
     source: PatternSource

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 Points = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
-class Affine:
+class Affine(Struct, frozen=True):
     """``x' = a x + c y + e``, ``y' = b x + d y + f``: the six numbers in the order of PDF and SVG.
 
     ``(outer @ inner)`` applies ``inner`` first, as with matrices.

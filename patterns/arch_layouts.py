@@ -7,9 +7,9 @@ they are tangent by construction. Lengths are mm, angles radians. Limits are che
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from patterns.affine import Affine, Points
 from patterns.curve import ARC_STEP, Curve
@@ -21,8 +21,7 @@ TUDOR_END_RADIUS = 2.0 / 3.0
 """The usual end radius of a four-centred arch, as a part of its rise."""
 
 
-@dataclass(frozen=True, slots=True)
-class ArchRadius:
+class ArchRadius(Struct, frozen=True):
     """One radius of an arch: what it is called, the radius in mm, and its centre on the left half (x, y) in mm.
 
     The right half's centre is the mirror image; a centre on the middle line serves both halves. The axes of the
@@ -34,8 +33,7 @@ class ArchRadius:
     centre: tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Half:
+class Half(Struct, frozen=True):
     """The left half of an arch and the radii it is struck with."""
 
     curve: Curve
@@ -43,8 +41,7 @@ class Half:
     rule: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Arc:
+class _Arc(Struct, frozen=True):
     """An arc by what the compass is set to and how far it swings (radians, positive to the left)."""
 
     name: str

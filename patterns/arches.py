@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Literal, get_args
+
+from msgspec import Struct
 
 from patterns import arch_layouts
 from patterns.affine import Affine
@@ -33,8 +34,7 @@ SAME = 1e-9
 ArchKey = Literal["kind", "span", "rise", "radius", "end_radius"]
 
 
-@dataclass(frozen=True, eq=False)
-class Arch:
+class Arch(Struct, frozen=True, eq=False):
     """An arch: its curve from springing to springing and every radius it is struck with (all mm).
 
     ``rule`` says in words what fixed its shape beyond span and rise.

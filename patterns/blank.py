@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from patterns.affine import Affine
 from patterns.curve import Curve
@@ -28,8 +29,7 @@ RUNS_BACK = frozenset({"top", "left"})
 Point = tuple[float, float]
 
 
-@dataclass(frozen=True)
-class Edge:
+class Edge(Struct, frozen=True, dict=True):
     """One side of a blank. ``start`` and ``end`` follow its stations; ``forward``: the boundary does too."""
 
     name: str
@@ -71,8 +71,7 @@ class Edge:
         return abs(ax * by - ay * bx) <= PARALLEL
 
 
-@dataclass(frozen=True)
-class Blank:
+class Blank(Struct, frozen=True, dict=True):
     """The straight-sided shape: ``edges[k]`` runs from ``vertices[k]`` to the next, counter-clockwise."""
 
     spec: BlankSpec

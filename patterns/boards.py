@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from patterns.affine import Points
 from patterns.blank import Blank
@@ -100,8 +101,7 @@ def _in_wood(outline: Outline, point: Point) -> bool:
 # -------------------------------------------------------------------- boards
 
 
-@dataclass(frozen=True, slots=True)
-class _Strip:
+class _Strip(Struct, frozen=True):
     """What lies between two lines of constant x or y (axis 0 or 1); ``keys`` name the glue lines at either."""
 
     axis: int

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from patterns.affine import Points
 from patterns.blank import Blank
@@ -18,8 +19,7 @@ CRUMB = 1e-7
 """A rest of a stretch shorter than this in parameter is nothing."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(Struct, frozen=True, order=True):
     """A place on the boundary: which stretch, and the parameter of its curve."""
 
     number: int

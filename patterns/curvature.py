@@ -6,11 +6,11 @@ A turn to the left (counter-clockwise) is positive. Corners between pieces are n
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from patterns.affine import Points
@@ -38,8 +38,7 @@ STRAIGHT_RADIUS_MM = 1e9
 """A greater radius is a straight line: over ten metres it bows by 0.00001 mm."""
 
 
-@dataclass(frozen=True, slots=True)
-class LeastRadius:
+class LeastRadius(Struct, frozen=True):
     """The tightest place of a curve: radius in mm, its parameter, the point (x, y) in mm, and the side it turns to."""
 
     radius: float

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import force_setattr
 
 from patterns.affine import Affine, Points
 
@@ -32,8 +33,7 @@ _NODES, _WEIGHTS = (_NODES + 1.0) / 2.0, _WEIGHTS / 2.0
 _MOST_HALVINGS = 40
 
 
-@dataclass(frozen=True, eq=False)
-class Curve:
+class Curve(Struct, frozen=True, eq=False, dict=True):
     """A chain of cubic Béziers; ``beziers`` has the shape (n, 4, 2), in millimetres, and is read-only.
 
     Piece k runs over the parameter t in [k, k + 1]; each piece starts where the one before it ends.
@@ -48,7 +48,7 @@ class Curve:
         if not np.isfinite(array).all():
             raise ValueError("a curve's control points must be finite")
         array.flags.writeable = False
-        object.__setattr__(self, "beziers", array)
+        force_setattr(self, "beziers", array)
 
     # ---------------------------------------------------------------- made from
 

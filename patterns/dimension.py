@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from patterns.formula_error import FormulaError
 from patterns.measure import EXACT_MM_PER, Kind, Quantity, Units
@@ -18,8 +20,7 @@ SAME_RATIO = 1e-12
 """A sine or cosine this far beyond 1 is 1 with float noise on it, and a cosine this small is 0."""
 
 
-@dataclass(frozen=True, slots=True)
-class Dimension:
+class Dimension(Struct, frozen=True):
     """How many lengths are multiplied together, or an angle, or a bare number that may yet be either."""
 
     lengths: int = 0
@@ -41,8 +42,7 @@ ANGLE = Dimension(angle=True)
 OF_KIND: dict[Kind, Dimension] = {"number": NUMBER, "length": LENGTH, "area": AREA, "angle": ANGLE}
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(Struct, frozen=True):
     """A value within a formula: mm to the power of its lengths, degrees, or a number; ``written`` is its text."""
 
     value: Fraction

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+
+from msgspec import Struct
 
 from patterns.measure import MM_PER_INCH, Units
 from patterns.numeral import spelt
@@ -23,8 +24,7 @@ NOISE = 1e-7
 ANGLE_STEP_DEG = 0.1
 
 
-@dataclass(frozen=True, slots=True)
-class Display:
+class Display(Struct, frozen=True):
     """How figures are shown: in ``units``, to 1/``inch_fraction`` inch and to ``metric_step_mm`` millimetres.
 
     Raises ValueError for a division that no rule has.

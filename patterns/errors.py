@@ -11,11 +11,11 @@ The tree::
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """One mistake or one warning.
 
     ``place`` is written as the maker would find it (``part "rocker", edges.bottom, rise``), ``what`` says

@@ -9,9 +9,10 @@ import math
 import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
 
 from patterns import dimension, formula_parser
 from patterns.dimension import ANGLE, AREA, LENGTH, NUMBER, Dimension, Term
@@ -35,8 +36,7 @@ _FRACTION_APART = re.compile(r"([0-9 ]*[0-9]) */ *([0-9]+ *[a-z\"']+)")
 _WANTED: dict[Wanted, Dimension] = {"length": LENGTH, "angle": ANGLE, "number": NUMBER}
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """A value as read: in mm, radians or a bare number; as written; and in plain words, to show how it was read.
 
     ``worth_saying``: the spelling left something to read (a hyphen, an improper fraction, a slope, a formula).

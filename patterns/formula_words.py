@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from patterns import numeral
 from patterns.formula_error import FormulaError
@@ -45,8 +46,7 @@ _TWO_POINTS = re.compile(r"[0-9]*\.[0-9]*\.[0-9.]*")
 _FRACTION_OF_FRACTION = re.compile(r"([0-9]+ +)?([0-9]+)/([0-9]+)/([0-9]+)")
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(Struct, frozen=True):
     """A numeral, a name or a sign, and its place in the text."""
 
     kind: Literal["numeral", "name", "sign", "end"]

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import itertools
 import unicodedata
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
 
 import fontpkg_noto_sans
 import numpy as np
 import uharfbuzz
+from msgspec import Struct
 
 from patterns.affine import Affine, Points
 from patterns.curve import Curve
@@ -29,8 +29,7 @@ DESCENT = 0.22
 _FEATURES = {"liga": False, "clig": False}
 
 
-@dataclass(frozen=True, slots=True)
-class Glyph:
+class Glyph(Struct, frozen=True):
     """One glyph of a line of text, in font units (1000 to the em); ``text`` are the characters it stands for."""
 
     number: int
@@ -39,8 +38,7 @@ class Glyph:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Shaped:
+class Shaped(Struct, frozen=True):
     """A line of text ready to set: ``size`` is the font size and ``width`` the length of the line, in mm.
 
     ``missing`` are the characters that the font lacks.

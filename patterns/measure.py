@@ -6,9 +6,10 @@ The one table of conversions: everything else in the house is millimetres and ra
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
 
 Units = Literal["in", "mm", "cm"]
 """What a bare number of a pattern file may stand for."""
@@ -38,8 +39,7 @@ EXACT_MM_PER: dict[str, Fraction] = {
 """Millimetres in one of each unit of length that a maker may write, as exact fractions."""
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Struct, frozen=True):
     """A value with its kind: millimetres, square millimetres, radians or a bare number.
 
     Raises ValueError where the value is not finite.

@@ -9,9 +9,9 @@ SciPy is imported inside the functions that need it: a piece with no measured cu
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import ArrayLike, NDArray
 
 from patterns.affine import Points
@@ -32,8 +32,7 @@ SLACK = 1e-9
 """The fit keeps inside the tolerance by this part of it, so that float noise never carries it past."""
 
 
-@dataclass(frozen=True, slots=True)
-class Suspect:
+class Suspect(Struct, frozen=True):
     """A reading that looks misread: its place in the table (from 0), station and value, and what the others ask for."""
 
     index: int
@@ -42,8 +41,7 @@ class Suspect:
     expected: float
 
 
-@dataclass(frozen=True, eq=False)
-class Fitted:
+class Fitted(Struct, frozen=True, eq=False):
     """A measured table, smoothed. Lengths are mm; ``stations`` and ``readings`` are the table's own.
 
     ``deviations`` are curve less reading at every station of the table, the left-out ones included;

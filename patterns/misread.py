@@ -7,9 +7,8 @@ a reading that misses by more than that, and whose removal leaves its neighbours
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from patterns.affine import Points
@@ -33,8 +32,7 @@ FEATURE = 3
 """So many suspects side by side are a feature of the shape (the point of an arch), not misreadings."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Misses:
+class _Misses(Struct, frozen=True):
     """For each reading: by how much of the allowance it misses, with its sign, and its share of the roughness."""
 
     part: Points

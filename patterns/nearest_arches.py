@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import ArrayLike
 
 from patterns.affine import Affine, Points
@@ -40,8 +40,7 @@ EXACT_MM = 0.01
 """Below this rms nothing tells two arches apart but how much of them was left free."""
 
 
-@dataclass(frozen=True, eq=False)
-class ArchMatch:
+class ArchMatch(Struct, frozen=True, eq=False):
     """An arch laid on a measured table. Lengths are mm.
 
     It springs at the stations ``start`` and ``end``, on a line at the depth ``springing``; ``arch_to`` is "inside"

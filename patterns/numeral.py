@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from patterns.formula_error import FormulaError
 from patterns.measure import EXACT_MM_PER, INCHES_PER_FOOT
@@ -31,8 +33,7 @@ _UNIT = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Numeral:
+class Numeral(Struct, frozen=True):
     """A number read from a text: ``value`` in ``unit`` ("" where none is written), and how it was spelt.
 
     Feet with inches come as inches. ``feet_alone``: a number of feet written with a prime, and no inches after it.

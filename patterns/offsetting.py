@@ -13,12 +13,21 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.affine import Points
+from patterns.affine import Affine, Points
 from patterns.bernstein import Rows, derivative, value_and_slope
 from patterns.curvature import curvature_of, tightest_candidates
 from patterns.curve import CLOSED_MM, JOIN_MM, Curve, halved
 from patterns.meetings import dot, points_at
-from patterns.tangents import STANDSTILL, corners, cross, end_tangents, real_pieces
+from patterns.tangents import (
+    HALF_TURN,
+    STANDSTILL,
+    corners,
+    cross,
+    end_tangents,
+    real_pieces,
+    side_of_return,
+    turns_between,
+)
 
 Joins = Literal["round", "sharp"]
 
@@ -76,7 +85,8 @@ def moved(curve: Curve, distance: float, tolerance_mm: float, joins: Joins) -> M
         runs.append(run)
         if k + 1 < len(beziers) or curve.is_closed:
             after = (k + 1) % len(beziers)
-            runs += _join(beziers[k, 3], arriving[k], leaving[after], end[k], distance, tolerance_mm, joins)
+            turn = _turn(beziers[k], beziers[after], arriving[k], leaving[after], distance)
+            runs += _join(beziers[k, 3], arriving[k], turn, end[k], distance, tolerance_mm, joins)
     return _chained(runs, tolerance_mm, deviation, curve.is_closed)
 
 
@@ -187,13 +197,19 @@ def _distance_error(source: Points, points: Points, u: Points, distance: float) 
     return error
 
 
+def _turn(into: Points, out: Points, before: Points, after: Points, distance: float) -> float:
+    """The turn at a joint (radians); round the tip, as seen from the parallel, where the curve goes back along itself."""
+    turn = float(turns_between(before[None], after[None])[0])
+    if abs(turn) <= HALF_TURN:
+        return turn
+    return math.copysign(math.pi, side_of_return(into, out) or -distance)
+
+
 def _join(
-    corner: Points, before: Points, after: Points, t: float, distance: float, tolerance_mm: float, joins: Joins
+    corner: Points, before: Points, turn: float, t: float, distance: float, tolerance_mm: float, joins: Joins
 ) -> list[_Run]:
     """What bridges a corner: nothing where the tangent runs on, an arc or a point outside, a dead line inside."""
-    turn = math.atan2(float(cross(before, after)), float(before @ after))
-    if abs(turn) > math.pi - 1e-9:
-        turn = -math.copysign(math.pi, distance)
+    after = np.array(Affine.rotation(turn).point(*before))
     start, end = corner + distance * _left_of(before), corner + distance * _left_of(after)
     if abs(turn * distance) <= 0.1 * tolerance_mm:
         return []

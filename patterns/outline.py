@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import force_setattr
 from numpy.typing import NDArray
 
 from patterns import crossings
@@ -24,8 +25,7 @@ Fault = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class OutlineProblem:
+class OutlineProblem(Struct, frozen=True):
     """One thing that makes an outline impossible to cut: what, and a point (x, y) in mm where it shows.
 
     ``holes`` are the numbers (from 0) of the holes that have to do with it, the inner one first. A touch counts as a
@@ -37,8 +37,7 @@ class OutlineProblem:
     holes: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, eq=False)
-class Outline:
+class Outline(Struct, frozen=True, eq=False, dict=True):
     """A closed boundary, counter-clockwise, and the holes in it, clockwise. What runs otherwise is turned round.
 
     Raises ValueError if the boundary or a hole doesn't end where it starts.
@@ -51,8 +50,8 @@ class Outline:
         for curve in (self.boundary, *self.holes):
             if not curve.is_closed:
                 raise ValueError("an outline's boundary and holes must end where they start")
-        object.__setattr__(self, "boundary", _turned(self.boundary, counter_clockwise=True))
-        object.__setattr__(self, "holes", tuple(_turned(hole, counter_clockwise=False) for hole in self.holes))
+        force_setattr(self, "boundary", _turned(self.boundary, counter_clockwise=True))
+        force_setattr(self, "holes", tuple(_turned(hole, counter_clockwise=False) for hole in self.holes))
 
     @property
     def curves(self) -> tuple[Curve, ...]:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import TypeVar
+
+from msgspec import Struct
 
 from patterns import blank as blanks
 from patterns.blank import Blank
@@ -30,8 +31,7 @@ __all__ = ["Board", "GlueRun", "Hole", "Part", "StationMark", "Stretch", "build"
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Part:
+class Part(Struct, frozen=True, eq=False):
     """A panel or board, built. ``stretches`` run counter-clockwise, each starting where the one before it ends.
 
     ``boards`` is empty unless the part is cut out before it is glued up. ``grain`` is in radians from the x axis.

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from patterns.curve import Curve
 from patterns.outline import Outline
@@ -32,8 +33,7 @@ class Role(StrEnum):
     """Straight reference edges and ticks that lay a pattern on its board: narrow, continuous."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Stroke:
+class Stroke(Struct, frozen=True, eq=False):
     """One line of the drawing, in the part's coordinates (mm). ``key`` says where it comes from ("edges.top")."""
 
     role: Role
@@ -41,8 +41,7 @@ class Stroke:
     key: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Struct, frozen=True):
     """A line of text at a point of the part (mm): ``at`` is the middle of its box, ``angle`` radians counter-clockwise.
 
     ``height`` is the height of a figure in mm (at least 3.5 for figures that are worked to). ``key`` names the label
@@ -57,8 +56,7 @@ class Label:
     angle: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Dimension:
+class Dimension(Struct, frozen=True):
     """A measured distance between two far points of the drawing, to be proved with a rule after taping (mm)."""
 
     key: str
@@ -67,8 +65,7 @@ class Dimension:
     end: tuple[float, float]
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Pattern:
+class Pattern(Struct, frozen=True, eq=False):
     """The drawing of a part or of one board of it.
 
     ``title_block`` are the lines that must survive the scissors (piece, part, "outside face up", quantity, wood and

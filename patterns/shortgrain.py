@@ -9,9 +9,9 @@ The outline is sampled: a neck is a matter of millimetres, not of microns.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from patterns.affine import Points
@@ -49,16 +49,14 @@ MOST_SAMPLES = 800
 Mask = NDArray[np.bool_]
 
 
-@dataclass(frozen=True)
-class Neck:
+class Neck(Struct, frozen=True):
     """A weak place: the middle of its narrowest line across (mm), and the width there (mm)."""
 
     at: tuple[float, float]
     width: float
 
 
-@dataclass(frozen=True, eq=False)
-class _Flank:
+class _Flank(Struct, frozen=True, eq=False):
     """A loop of the outline in even steps (mm): points, unit normals into the wood, width there and point across.
 
     ``facing`` says where the two sides face each other, ``by_hole`` where one of the two is a hole's.

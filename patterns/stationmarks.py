@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from patterns.freespace import Point
 from patterns.outline import Outline
@@ -24,8 +24,7 @@ ASIDE_MM = 4.0
 """Words that stand beside a tick rather than beyond it are moved by this much."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Around:
+class Around(Struct, frozen=True, eq=False):
     """What the marks stand in: the blank or board that is cut, and the middle of the piece cut from it (mm)."""
 
     wood: Outline

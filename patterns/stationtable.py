@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from patterns.blank import Blank, Edge
 from patterns.display import Display
@@ -17,8 +19,7 @@ SAME_STATION_MM = 1e-6
 Row = tuple[Given, Given]
 
 
-@dataclass(frozen=True, slots=True)
-class StationTable:
+class StationTable(Struct, frozen=True):
     """``start`` and ``end`` are the slopes of the depth there (None: free); ``left_out`` are stretches of stations.
 
     ``height`` is that of the edge over the opposite one where the table was given in heights. ``zero`` is the station

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from patterns.affine import Affine
 from patterns.crossings import nearest
@@ -22,8 +24,7 @@ ON_CURVE_MM = 1e-6
 """A mark this near to a curve lies on it: the precision to which a given point is passed."""
 
 
-@dataclass(frozen=True, slots=True)
-class StationMark:
+class StationMark(Struct, frozen=True):
     """A point of a sweep that the maker gave or can check: a table's station, a springing, a crown.
 
     ``point`` is on the curve, in the part's coordinates (mm). ``tick`` is the unit vector along its tick: into the
@@ -44,8 +45,7 @@ class StationMark:
         return replace(self, point=affine.point(x, y), tick=tick)
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Stretch:
+class Stretch(Struct, frozen=True, eq=False):
     """One run of the boundary, counter-clockwise, in the part's coordinates (mm).
 
     ``key`` says where it comes from and stays the same while sizes change ("edges.top", "cut[0]", "corners.top_left");
@@ -83,8 +83,7 @@ class Stretch:
         return replace(self, curve=self.curve.transformed(affine), marks=marks)
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Hole:
+class Hole(Struct, frozen=True, eq=False):
     """A hole, clockwise. ``centre`` (mm) is that of a circle or an elongated hole, else of the hole's box."""
 
     key: str
@@ -93,8 +92,7 @@ class Hole:
     centre: tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class GlueRun:
+class GlueRun(Struct, frozen=True):
     """Where a glue line runs through the wood: its ends in the part's coordinates, and its length (mm)."""
 
     key: str
@@ -107,8 +105,7 @@ class GlueRun:
         return math.dist(self.start, self.end)
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Board:
+class Board(Struct, frozen=True, eq=False):
     """One piece of wood of a part that is cut out before it is glued up; it keeps the part's coordinates (mm).
 
     ``number`` counts from 1 at the bottom (at the left where the grain runs across). ``strip`` are the two heights

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from patterns import arches
 from patterns.affine import Affine
@@ -24,8 +26,7 @@ SPRINGING_SETTLED_MM = 1e-10
 """The springing of an arch between sloping neighbours is found when the rise changes by less."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Swept:
+class Swept(Struct, frozen=True, eq=False):
     """A sweep built on its edge. ``at_start`` and ``at_end`` say whether it takes the place of the edge's very end."""
 
     stretch: Stretch

@@ -17,12 +17,15 @@ CORNER_ANGLE = math.radians(0.1)
 STANDSTILL = 1e-9
 """A derivative this small, as a part of the piece's handles, is none: the curve stands still there."""
 
+HALF_TURN = math.pi - 1e-6
+"""A tangent that turns by more has turned right round: the side has to be seen from the curve itself."""
+
 
 @dataclass(frozen=True, slots=True)
 class Corner:
     """A break of the tangent: its parameter, the point (x, y) in mm, and the turn in radians, positive to the left.
 
-    A cusp, where a curve turns back on itself, is a turn of pi.
+    A cusp, where a curve turns back on itself, is a turn of pi, to the side of its way in on which its way out lies.
     """
 
     t: float
@@ -43,7 +46,10 @@ def corners(curve: Curve, angle_tolerance: float = CORNER_ANGLE) -> tuple[Corner
     places[0] = 0.0
     if not curve.is_closed:
         places, before, after = places[1:], before[1:], after[1:]
-    turns = np.arctan2(cross(before, after), (before * after).sum(axis=1))
+    turns = turns_between(before, after)
+    for k in np.flatnonzero(np.abs(turns) > HALF_TURN):
+        into = curve.beziers[real[k - 1 if curve.is_closed else k]]
+        turns[k] = math.copysign(math.pi, side_of_return(into, curve.beziers[int(places[k])]) or turns[k])
     found = [(t, turn) for t, turn in zip(places, turns, strict=True) if abs(turn) > angle_tolerance]
     return tuple(Corner(float(t), _xy(curve, t), float(turn)) for t, turn in sorted(found + _cusps(curve)))
 
@@ -60,8 +66,29 @@ def _cusps(curve: Curve) -> list[tuple[float, float]]:
     still = (np.abs(speed).max(axis=1, initial=0.0) <= STANDSTILL * handles) & (handles > JOIN_MM)
     piece, u = piece[still], u[still]
     bend, _ = value_and_slope(second[piece], np.stack([u, u], axis=1))
-    turn = np.where(cross(bend, third[piece]) < 0.0, -math.pi, math.pi)
+    turn = np.where(cross(bend, third[piece]) > 0.0, -math.pi, math.pi)
     return list(zip((piece + u).tolist(), turn.tolist(), strict=True))
+
+
+def turns_between(before: Points, after: Points) -> Points:
+    """The signed angles (radians) from the vectors ``before`` to ``after``, shapes (n, 2)."""
+    turns: Points = np.arctan2(cross(before, after), (before * after).sum(axis=1))
+    return turns
+
+
+def side_of_return(into: Points, out: Points) -> float:
+    """On which side of the Bézier ``into`` the Bézier ``out`` goes back that leaves from its end: 1 left, -1 right.
+
+    0 where it goes back along it. Shapes (4, 2).
+    """
+    back = value_and_slope(out.T, np.full(2, 0.01))[0]
+    relative = (into - back).T
+    _, places = roots(product(relative, derivative(relative)).sum(axis=0)[None])
+    places = np.append(places, [0.0, 1.0])
+    points, tangents = value_and_slope(into.T[None], np.stack([places, places], axis=1))
+    nearest = np.hypot(*(points - back).T).argmin()
+    aside = float(cross(tangents[nearest], back - points[nearest]))
+    return float(np.sign(aside)) if abs(aside) > JOIN_MM * float(np.hypot(*tangents[nearest])) else 0.0
 
 
 def end_tangents(beziers: Points) -> tuple[Points, Points]:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from patterns.affine import Points
@@ -16,8 +15,7 @@ AT_ONCE = 400_000
 """Pairs of a point and a stretch looked at together; keeps the memory of a large question small."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Winding:
+class Winding(Struct, frozen=True, eq=False):
     """A closed curve cut into stretches that only rise or only fall, ready to be asked about points."""
 
     beziers: Points

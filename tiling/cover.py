@@ -6,7 +6,8 @@ Portrait pages of the job's own paper. A pure function of its facts: no clock, n
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from tiling import cautions
 from tiling.checkbars import STRIP_MM, bars_for, draw_upright, level_bars

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from patterns.affine import Affine
 from patterns.display import Display
@@ -18,8 +19,7 @@ SheetState = Literal["print", "keep", "join", "left out", "discard"]
 not needed; or needed no longer, its old print to be thrown away."""
 
 
-@dataclass(frozen=True, slots=True)
-class SheetOnCover:
+class SheetOnCover(Struct, frozen=True):
     """A sheet of a part's grid; ``word`` is the fingerprint printed on it, empty where none is printed."""
 
     cell: Cell
@@ -37,8 +37,7 @@ class SheetOnCover:
         return self.state in ("print", "keep", "join")
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class PatternOnCover:
+class PatternOnCover(Struct, frozen=True, eq=False):
     """A part or board, and its sheets. ``to_drawing`` maps the part's mm to draw units, turn and correction included.
 
     ``note`` is a line for the maker beneath the picture ("on one sheet with the peg").
@@ -61,8 +60,7 @@ class PatternOnCover:
         return tuple(sorted((s for s in self.sheets if s.state in states), key=lambda s: (s.cell[1], s.cell[0])))
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class CoverFacts:
+class CoverFacts(Struct, frozen=True, eq=False):
     """All that stands on the cover. ``sizes`` are (name, value, note) as they are to be read.
 
     ``recipe_word`` is the fingerprint of the pattern file and the sizes given with it. ``correction`` says in words how

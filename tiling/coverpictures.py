@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tiling.content import NARROW, WIDE, Content
 from tiling.coverfacts import CoverFacts, PatternOnCover, SheetState
@@ -25,8 +25,7 @@ WORDS_MM = 38.0
 """What heading, legend and captions take beside a picture."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Entry:
+class _Entry(Struct, frozen=True):
     """A pattern's picture with its words, and the share of the width that it takes."""
 
     block: Block

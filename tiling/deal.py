@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from patterns.affine import Affine
 from patterns.lettering import shape
@@ -24,8 +24,7 @@ from tiling.sheet import Sheet, SheetNames, draw_sheet
 from tiling.units import Cell, Integers
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Plan:
+class Plan(Struct, frozen=True, eq=False):
     """A pattern on a layout: the sheets it takes. ``needed`` show ink, ``joining`` only hold the others together.
 
     ``remembered`` are the places where its words stood on earlier sheets.
@@ -43,8 +42,7 @@ class Plan:
         return sorted(self.needed + self.joining, key=lambda cell: (cell[1], cell[0]))
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Dealt:
+class Dealt(Struct, frozen=True, eq=False):
     """A pattern drawn on its sheets."""
 
     pattern: Pattern

@@ -7,8 +7,10 @@ What is laid out is a ``Block``: it knows its height, and draws itself where it 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
 from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tiling.content import NARROW, Content
 from tiling.units import to_units
@@ -31,8 +33,7 @@ Draw = Callable[[Content, float, float], None]
 """Draws on a page with the upper left corner at (x, y), in mm from the page's lower left corner."""
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Struct, frozen=True):
     """Something to lay out that is not broken: its height, and the space above it (dropped at the top of a column).
 
     ``keeps_next`` holds it together with the block after it. ``pieces`` are what it may be broken into where it is
@@ -46,8 +47,7 @@ class Block:
     pieces: tuple[Block, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(Struct, frozen=True):
     """The part of a page that holds words, in mm from the page's lower left corner."""
 
     left: float

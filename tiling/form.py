@@ -8,9 +8,10 @@ Neighbouring windows share the overlap. The seam runs along its middle: what lie
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
+
+from msgspec import Struct
 
 from patterns.errors import PatternError
 from tiling.paper import Paper
@@ -28,8 +29,7 @@ LEAST_OVERLAP_MM = 5.0
 LEAST_WINDOW_MM = 60.0
 
 
-@dataclass(frozen=True)
-class SheetForm:
+class SheetForm(Struct, frozen=True, dict=True):
     """Paper, its orientation, margin and overlap (mm), and what follows from them in draw units."""
 
     paper: Paper

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from tiling.segments import Lines, Segments
 from tiling.units import Cell, Flags, Integers, Reals, to_units
@@ -28,8 +27,7 @@ def points_along(beziers: Reals | Integers, straight: Flags, spacing: float = SP
     return points, index
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class InkPoints:
+class InkPoints(Struct, frozen=True, eq=False):
     """Points along all lines of a drawing, in units, sorted by the sheet whose core they lie in."""
 
     points: Reals

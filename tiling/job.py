@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import partial
+
+from msgspec import Struct
 
 from patterns.affine import Affine
 from patterns.display import Display
@@ -23,8 +24,7 @@ from tiling.sheet import DRAWING_VERSION, Sheet, SheetNames
 from tiling.units import UNITS_PER_POINT, Cell, Json
 
 
-@dataclass(frozen=True, slots=True)
-class PrintedSheet:
+class PrintedSheet(Struct, frozen=True):
     """A page of the PDF that carries a sheet; ``page`` counts from 1 with the cover."""
 
     page: int
@@ -48,8 +48,7 @@ class PrintedSheet:
         }
 
 
-@dataclass(frozen=True, slots=True)
-class SheetFate:
+class SheetFate(Struct, frozen=True):
     """What becomes of one sheet in a reprint."""
 
     pattern: str
@@ -58,8 +57,7 @@ class SheetFate:
     """print, keep or discard"""
 
 
-@dataclass(frozen=True, slots=True)
-class Printed:
+class Printed(Struct, frozen=True):
     """A finished job. ``fates`` and ``fresh_count`` (sheets that a new layout would take) are those of a reprint."""
 
     data: bytes

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from patterns.affine import Affine
 from patterns.lettering import CAP_HEIGHT, DESCENT
@@ -31,8 +31,7 @@ _SHIFTS = ring_shifts()
 _LINE_BOX = (CAP_HEIGHT + DESCENT) / CAP_HEIGHT
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """A line of text on a sheet: the middle of its capitals' height and width in units, its angle in radians."""
 
     key: str
@@ -42,8 +41,7 @@ class Placed:
     angle: float
 
 
-@dataclass(frozen=True, slots=True)
-class Placing:
+class Placing(Struct, frozen=True):
     """All words of a pattern by sheet, the places to remember, and what could not be placed well."""
 
     by_cell: dict[Cell, list[Placed]]

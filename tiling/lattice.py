@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tiling.form import SheetForm
 from tiling.units import Cell
 
 
-@dataclass(frozen=True, slots=True)
-class Lattice:
+class Lattice(Struct, frozen=True):
     """Sheets of one form laid edge to edge; ``phase`` is the lower-left corner of the core of sheet A1, in draw units."""
 
     form: SheetForm

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
+from msgspec import Struct
+from msgspec.structs import replace
 
 from patterns.affine import Affine
 from patterns.pattern import Role, Stroke
@@ -40,8 +41,7 @@ ALWAYS_NEEDED = frozenset({Role.CUT, Role.REFERENCE, Role.GLUE})
 """Lines that ask for a sheet wherever they run; others do so only within the cut line's box."""
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(Struct, frozen=True):
     """How a pattern lies on its sheets; ``turn`` is 0 or 90 degrees counter-clockwise."""
 
     lattice: Lattice
@@ -67,8 +67,7 @@ class Layout:
         return cls(Lattice(SheetForm.from_json(value["form"]), (int(x), int(y))), turn, correction)
 
 
-@dataclass(frozen=True, order=True, slots=True)
-class Score:
+class Score(Struct, frozen=True, order=True):
     """What speaks against a layout, gravest first; the least is chosen. Lengths in mm."""
 
     sheets: int
@@ -174,8 +173,7 @@ def _candidates(lines: Lines, form: SheetForm, axis: int) -> list[int]:
     return _phases(low, high, form.step[axis], form.overlap)
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class _Axis:
+class _Axis(Struct, frozen=True, eq=False):
     """One phase on one axis, and what speaks against it by itself."""
 
     phase: int

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from patterns.affine import Affine
 from patterns.display import Display
@@ -25,8 +26,7 @@ def no_progress(what: str, done: int, total: int) -> None:
     """Tells nobody."""
 
 
-@dataclass(frozen=True, slots=True)
-class Order:
+class Order(Struct, frozen=True):
     """A piece's patterns to be printed. ``given`` are sizes given beside the file, ``only`` the parts asked for."""
 
     source: NamedText

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from patterns import formula
 from patterns.errors import PatternError
@@ -28,8 +29,7 @@ MOST_SIDE_MM = 14400 / 72.0 * _INCH
 """14,400 units a side: the limit of common PDF viewers (ISO 32000-1, annex C), 5.08 m."""
 
 
-@dataclass(frozen=True, slots=True)
-class Paper:
+class Paper(Struct, frozen=True):
     """A sheet of paper, upright: ``width_mm`` is never more than ``height_mm``."""
 
     name: str

@@ -9,8 +9,8 @@ import hashlib
 import io
 import zlib
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from pypdf import PageObject, PdfWriter
 from pypdf.generic import (
     ArrayObject,
@@ -30,8 +30,7 @@ from tiling.content import FONT_RESOURCE, Content
 from tiling.fontfile import add_font, dictionary
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(Struct, frozen=True):
     """One page: its content, size in points, the label a viewer shows, and the bookmark that points to it, if any."""
 
     content: Content
@@ -40,8 +39,7 @@ class Page:
     bookmark: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Attachment:
+class Attachment(Struct, frozen=True):
     """A file carried in the PDF."""
 
     name: str

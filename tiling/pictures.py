@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
+from msgspec import Struct
 
 from patterns.affine import Affine
 from patterns.pattern import Role
@@ -32,8 +31,7 @@ PIXEL_MM = 0.5
 Box = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Picture:
+class Picture(Struct, frozen=True, eq=False):
     """A pattern on its grid, ``width`` by ``height`` mm on paper; ``scale`` is mm on paper for a draw unit."""
 
     on_cover: PatternOnCover

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from patterns.measure import Units
 
@@ -12,8 +13,7 @@ RIM_MM = 10.0
 """Paper that is left around a pattern until it is pasted on (about 3/8 in)."""
 
 
-@dataclass(frozen=True, slots=True)
-class PosterBoard:
+class PosterBoard(Struct, frozen=True):
     """A sheet of poster board (mm), and how a shop calls it."""
 
     name: str

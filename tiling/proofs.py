@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from patterns.affine import Affine
 from patterns.display import Display
@@ -21,8 +22,7 @@ PLACING_ERROR_MM = 0.25
 """How far one sheet is off when it is laid on the next with care (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Proof:
+class Proof(Struct, frozen=True):
     """A distance to measure between the proof points of two sheets of one pattern, in mm and in words.
 
     ``seams`` is how many sheets were laid one on the other from the first to the second.

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from patterns.affine import Affine
 from patterns.errors import MachineError, PatternError
@@ -28,8 +29,7 @@ LARGEST_BYTES = 16_000_000
 """Of the attachment unpacked: 2,000 sheets take about 200 kB."""
 
 
-@dataclass(frozen=True, slots=True)
-class PatternRecord:
+class PatternRecord(Struct, frozen=True):
     """One pattern as printed: its layout, where its words stand, and each sheet's digest."""
 
     slug: str
@@ -61,8 +61,7 @@ class PatternRecord:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Recipe:
+class Recipe(Struct, frozen=True):
     """All that a printed job is made from."""
 
     source: NamedText

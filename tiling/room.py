@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 
 import numpy as np
+from msgspec import Struct, field
 
 from tiling.inkpoints import InkPoints
 from tiling.lattice import Lattice
@@ -20,8 +20,7 @@ AIR = to_units(0.8)
 PROOF_RADIUS = to_units(2.0)
 
 
-@dataclass(frozen=True, eq=False)
-class Room:
+class Room(Struct, frozen=True, eq=False):
     """What is taken on each sheet. ``take`` adds to it; nothing is ever given back."""
 
     lattice: Lattice

@@ -6,10 +6,10 @@ neither changes unless its own overlap does.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
+from msgspec import Struct, field
 
 from patterns.pattern import Role
 from tiling.lattice import Lattice
@@ -34,8 +34,7 @@ _NAMES_AT = (0.5, 0.56, 0.44, 0.62, 0.38, 0.68, 0.32, 0.75, 0.25)
 _NAME_ROOM = to_units(22.0)
 
 
-@dataclass(frozen=True, slots=True)
-class SeamMarks:
+class SeamMarks(Struct, frozen=True):
     """Distances along one seam from the core's corner (units): its registration marks, its names, and its ticks."""
 
     marks: tuple[int, int]
@@ -43,8 +42,7 @@ class SeamMarks:
     ticks: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, eq=False)
-class Seams:
+class Seams(Struct, frozen=True, eq=False, dict=True):
     """The marks of all seams of a drawing on a lattice."""
 
     lattice: Lattice

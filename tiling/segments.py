@@ -7,9 +7,9 @@ touch keeps its integers, so it need not be printed again.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 
 from patterns.affine import Affine
 from patterns.blossom import stretches
@@ -25,8 +25,7 @@ GROWN = to_units(1.0)
 """Lines are cut 1 mm outside the windows, where the cut is not seen."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Lines:
+class Lines(Struct, frozen=True, eq=False):
     """Strokes in draw units before rounding: Béziers (n, 4, 2), whether each is straight, and its role."""
 
     beziers: Reals
@@ -34,8 +33,7 @@ class Lines:
     role: Integers
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Segments:
+class Segments(Struct, frozen=True, eq=False):
     """The integer drawing: control points (n, 4, 2) in draw units, whether each is straight, and its role.
 
     Each runs upward, or to the right where it is level, whichever way it was drawn.

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
+from msgspec import Struct
 
 from tiling.content import NARROW, WIDE, Content, text_width
 from tiling.fingerprint import digest_of, word_of
@@ -34,8 +34,7 @@ _BASE_NAME = "base line"
 _WORD_ROOM = (to_units(30.0), to_units(4.5))
 
 
-@dataclass(frozen=True, slots=True)
-class SheetNames:
+class SheetNames(Struct, frozen=True):
     """What stands on every sheet of a pattern: the piece's title, the pattern's name, the printer correction in words."""
 
     piece: str
@@ -43,8 +42,7 @@ class SheetNames:
     correction: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """A finished sheet: its content, digest, and the word printed on it."""
 
     cell: Cell

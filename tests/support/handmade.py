@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 from exact import Exact, ExactArc, ExactGraph, ExactLine, Reals
+from msgspec.structs import replace
 from scipy.interpolate import CubicSpline
 
 from patterns.affine import Affine

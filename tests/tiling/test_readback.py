@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from functools import partial
 
 import handmade
@@ -11,6 +10,7 @@ import pagereader
 import pytest
 import shapely
 from exact import all_points, distance
+from msgspec.structs import replace
 
 from patterns.affine import Affine
 from tiling import job

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -16,6 +15,7 @@ import pymupdf
 import pytest
 import renderers
 import shapely
+from msgspec.structs import replace
 
 from patterns.errors import PatternError
 from patterns.pattern import Pattern, Role
