@@ -59,8 +59,9 @@ def lines_of(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
     role: list[Integers] = []
     for stroke in strokes:
         array = dash_beziers(stroke)
-        beziers.append(array)
-        straight.append(_straight(array))
+        flat = _straight(array)
+        beziers.append(_evened(array, flat))
+        straight.append(flat)
         role.append(np.full(len(array), ROLES.index(stroke.role)))
     if not beziers:
         return Lines(np.zeros((0, 4, 2)), np.zeros(0, dtype=bool), np.zeros(0, dtype=np.int64))
@@ -106,8 +107,18 @@ def _straight(beziers: Reals) -> Flags:
     along = np.einsum("nki,ni->nk", rel, chord)
     ahead = (np.diff(along, axis=1) >= -1e-9).all(axis=1)
     size = np.hypot(chord[:, 0], chord[:, 1])
-    result: Flags = (off <= 1e-9 * np.maximum(size, 1e-9)) & ahead
+    result: Flags = (off <= 1e-9 * np.maximum(size, 1e-9)) & ahead & (size > 0.0)
     return result
+
+
+def _evened(beziers: Reals, straight: Flags) -> Reals:
+    """The same lines, the straight ones run through at an even pace, so that where they are cut follows from their ends."""
+    if not straight.any():
+        return beziers
+    array = beziers.copy()
+    start, end = array[straight, 0], array[straight, 3]
+    array[straight, 1], array[straight, 2] = start + (end - start) / 3, end - (end - start) / 3
+    return array
 
 
 def _turning_points(b: Reals) -> tuple[Integers, Reals]:

@@ -14,6 +14,9 @@ from numpy.typing import NDArray
 
 Reals = NDArray[np.float64]
 POINT_MM = 25.4 / 72
+TEXT = {"BT", "ET", "Tf", "Tm", "Td", "TJ", "Tj"}
+LOOKS = {"J", "j", "M", "d", "g", "G", "rg", "RG", "gs", "BMC", "BDC", "EMC"}
+"""Operators of ends, joins, dashes, colour and marked content: they move no line."""
 
 
 @dataclass(frozen=True)
