@@ -6,9 +6,10 @@ letters the job happens to use.
 
 from __future__ import annotations
 
+import hashlib
 import math
 from collections.abc import Iterable, Sequence
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from patterns.lettering import CAP_HEIGHT, UNITS_PER_EM, own_advance, shape
 from patterns.numbers import decimal
@@ -20,18 +21,24 @@ NARROW = to_units(0.15)
 """All other lines: half of wide."""
 
 FONT_RESOURCE = "/F"
+_LINE_STYLE = "1 J 1 j\n"
+"""Round ends and joins."""
 
 _QUARTERS = {0: (1, 0), 1: (0, 1), 2: (-1, 0), 3: (0, -1)}
 
 
 class Content:
-    """A page's content being written; points are whole draw units from ``corner``, a point of the page in units."""
+    """A page's content being written; points are whole draw units from ``corner``, a point of the page in units.
 
-    def __init__(self, corner: tuple[int, int] = (0, 0)) -> None:
-        self.parts: list[str] = [f"q {decimal(1 / UNITS_PER_POINT, 8)} 0 0 {decimal(1 / UNITS_PER_POINT, 8)} "]
-        self.parts.append(
-            f"{decimal(corner[0] / UNITS_PER_POINT, 8)} {decimal(corner[1] / UNITS_PER_POINT, 8)} cm 1 J 1 j\n"
-        )
+    A content that is made to be shown on many pages (``shown_often``) is written once in the file and placed by name;
+    the name follows from what it draws, so that a page's own bytes still tell all that is on it.
+    """
+
+    def __init__(self, corner: tuple[int, int] = (0, 0), *, shown_often: bool = False) -> None:
+        scale, x, y = (decimal(v / UNITS_PER_POINT, 8) for v in (1, *corner))
+        self.parts: list[str] = [_LINE_STYLE] if shown_often else [f"q {scale} 0 0 {scale} {x} {y} cm {_LINE_STYLE}"]
+        self.shown_often = shown_often
+        self.shown: dict[str, Content] = {}
         self.glyphs: dict[int, str] = {}
         self._width = 0
         self._fingerprint: tuple[int, int] | None = None
@@ -52,6 +59,17 @@ class Content:
         """Ends ``clip``; the line width of before holds again."""
         self.parts.append("Q\n")
         self._width = 0
+
+    def show(self, other: Content, x: int = 0, y: int = 0) -> None:
+        """Shows a content that is shown often, its origin at (x, y)."""
+        name = other.name
+        self.shown[name] = other
+        self.parts.append(f"q 1 0 0 1 {x} {y} cm {name} Do Q\n" if (x, y) != (0, 0) else f"q {name} Do Q\n")
+
+    @cached_property
+    def name(self) -> str:
+        """The name by which pages show it; ask for it when it is finished."""
+        return "/X" + hashlib.sha256(self.stream()).hexdigest()[:10]
 
     def raw(self, operators: str) -> None:
         """Operators as they are."""
@@ -113,7 +131,7 @@ class Content:
 
     def stream(self) -> bytes:
         """The whole stream."""
-        return ("".join(self.parts) + "Q").encode("ascii")
+        return ("".join(self.parts) + ("" if self.shown_often else "Q")).encode("ascii")
 
     def hashed(self) -> bytes:
         """The stream without the fingerprint's own text."""

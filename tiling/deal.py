@@ -11,6 +11,7 @@ from patterns.affine import Affine
 from patterns.lettering import shape
 from patterns.pattern import Pattern, Role, Stroke
 from tiling.form import SheetForm
+from tiling.frame import SheetNames
 from tiling.inkpoints import InkPoints
 from tiling.labels import Placing, Slots, place_labels
 from tiling.lattice import Lattice
@@ -20,7 +21,7 @@ from tiling.operators import through_pdf
 from tiling.room import Room
 from tiling.seams import seams_of
 from tiling.segments import GROWN, Segments, lines_of, segments_of
-from tiling.sheet import Sheet, SheetNames, draw_sheet
+from tiling.sheet import Sheet, draw_sheet
 from tiling.units import Cell, Integers
 
 

@@ -16,11 +16,12 @@ from tiling.coverfacts import CoverFacts, PatternOnCover, SheetOnCover, SheetSta
 from tiling.deal import Dealt, Plan, draw, first_plan, plan
 from tiling.fingerprint import digest_of, word_of
 from tiling.form import SheetForm, checked
+from tiling.frame import SheetNames
 from tiling.lattice import cell_name
 from tiling.layout import Layout
 from tiling.order import MOST_SHEETS, Order, Progress, no_progress
 from tiling.recipe import ATTACHMENT, PatternRecord, Recipe
-from tiling.sheet import DRAWING_VERSION, Sheet, SheetNames
+from tiling.sheet import DRAWING_VERSION, Sheet
 from tiling.units import UNITS_PER_POINT, Cell, Json
 
 

@@ -29,6 +29,9 @@ from pypdf.generic import (
 from tiling.content import FONT_RESOURCE, Content
 from tiling.fontfile import add_font, dictionary
 
+_FAR = 10_000_000
+"""Units: further than any page reaches."""
+
 
 class Page(Struct, frozen=True):
     """One page: its content, size in points, the label a viewer shows, and the bookmark that points to it, if any."""
@@ -52,13 +55,7 @@ def assemble(pages: Sequence[Page], attachment: Attachment, title: str, subject:
     """The bytes of the PDF."""
     writer = PdfWriter()
     writer.pdf_header = "%PDF-1.7"
-    glyphs: dict[int, str] = {}
-    for page in pages:
-        for number, text in page.content.glyphs.items():
-            glyphs.setdefault(number, text)
-    resources = writer._add_object(
-        dictionary(Font=DictionaryObject({NameObject(FONT_RESOURCE): add_font(writer, glyphs)}))
-    )
+    resources = _add_resources(writer, [page.content for page in pages])
     for page in pages:
         _add_page(writer, page, resources)
     for index, page in enumerate(pages):
@@ -80,6 +77,25 @@ def _stream(data: bytes, **entries: object) -> StreamObject:
     for key, value in entries.items():
         stream[NameObject("/" + key)] = value
     return stream
+
+
+def _add_resources(writer: PdfWriter, contents: Sequence[Content]) -> IndirectObject:
+    """The font and whatever is shown on many pages, shared by all of them."""
+    shown = {name: one for content in contents for name, one in content.shown.items()}
+    glyphs = {number: text for content in (*contents, *shown.values()) for number, text in content.glyphs.items()}
+    font = add_font(writer, glyphs)
+    fonts = DictionaryObject({NameObject(FONT_RESOURCE): font})
+    forms = DictionaryObject()
+    for name, content in sorted(shown.items()):
+        form = _stream(
+            content.stream(),
+            Type=NameObject("/XObject"),
+            Subtype=NameObject("/Form"),
+            BBox=ArrayObject(NumberObject(n) for n in (-_FAR, -_FAR, _FAR, _FAR)),
+            Resources=dictionary(Font=fonts),
+        )
+        forms[NameObject(name)] = writer._add_object(form)
+    return writer._add_object(dictionary(Font=fonts, XObject=forms))
 
 
 def _add_page(writer: PdfWriter, page: Page, resources: IndirectObject) -> None:

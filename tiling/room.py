@@ -7,6 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 from msgspec import Struct, field
 
+from tiling.frame import PROOF_RADIUS
 from tiling.inkpoints import InkPoints
 from tiling.lattice import Lattice
 from tiling.seams import BASE, Seams, mark_arm
@@ -17,7 +18,6 @@ Box = tuple[float, float, float, float]
 
 AIR = to_units(0.8)
 """Words stay this far from lines and from one another."""
-PROOF_RADIUS = to_units(2.0)
 
 
 class Room(Struct, frozen=True, eq=False):
