@@ -23,8 +23,8 @@ from tiling.printer import NO_CORRECTION
 from tiling.segments import ROLES, Lines, cut_at, lines_of, map_to_drawing
 from tiling.units import Flags, Integers, Json, Reals, to_units
 
-CLEARANCE = to_units(0.5)
-"""Ink is kept this far inside a window's edge where the grid is flush with it."""
+CLEARANCE = to_units(0.15)
+"""Where the grid is flush with the drawing, its lines are this far inside a window's edge: half the width of a cut line."""
 
 TRIES = 5
 """Phases tried on each axis, from flush at one side to flush at the other."""

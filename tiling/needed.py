@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from collections.abc import Iterable
 
 import numpy as np
 
@@ -11,42 +10,44 @@ from tiling.lattice import Lattice
 from tiling.segments import Lines, cut_at
 from tiling.units import Cell, to_units
 
-_INSET = to_units(0.3)
-"""A line this near a window's edge counts as outside it: half its width would be cut away."""
+_INSET = to_units(0.15) - 2
+"""A line nearer than this to a window's edge counts as outside it: some of its width would be cut away. Two units less
+than half the width of a cut line, for the rounding of lattices that are flush with it."""
 
 _Shown = frozenset[Cell]
 
 
 def needed_cells(lines: Lines, lattice: Lattice) -> set[Cell]:
-    """The fewest sheets, going round the rim, that show all of the lines between them."""
-    inked = _who_shows(lines, lattice)
-    kept = {home for home, _ in inked}
-    places = defaultdict(list)
-    for home, shown_by in inked:
-        places[home].append(shown_by)
-    for cell in sorted(kept, key=lambda cell: (len(places[cell]), cell)):
+    """The fewest sheets, going from the rim inwards, that show all of the lines between them.
+
+    A stretch that several sheets show may be left to any of them, not only to the one whose core it is in: where the
+    lattice is flush with the drawing, the lines at its rim are in the cores of sheets outside it.
+    """
+    stretches = _who_shows(lines, lattice)
+    shown = defaultdict(list)
+    for shown_by in sorted(stretches, key=sorted):
+        for cell in shown_by:
+            shown[cell].append(shown_by)
+    kept = set(shown)
+    outward = _outward(kept)
+    for cell in sorted(kept, key=lambda cell: (len(shown[cell]), -outward[cell], cell)):
         others = kept - {cell}
-        spare = all(_still_shown(shown_by, others) for shown_by in _all_places(cell, places))
-        if spare:
+        if all(not others.isdisjoint(shown_by) for shown_by in shown[cell]):
             kept = others
     return kept
 
 
-def _all_places(cell: Cell, places: dict[Cell, list[_Shown]]) -> Iterable[_Shown]:
-    """The stretches of line that a sheet shows: those of its core and of its neighbours' rims."""
-    for dx in (-1, 0, 1):
-        for dy in (-1, 0, 1):
-            for shown_by in places.get((cell[0] + dx, cell[1] + dy), ()):
-                if cell in shown_by:
-                    yield shown_by
+def _outward(cells: set[Cell]) -> dict[Cell, int]:
+    """How far out each cell lies from the middle of all, in half cells."""
+    columns, rows = {c for c, _ in cells}, {r for _, r in cells}
+    if not cells:
+        return {}
+    across, up = min(columns) + max(columns), min(rows) + max(rows)
+    return {(c, r): max(abs(2 * c - across), abs(2 * r - up)) for c, r in cells}
 
 
-def _still_shown(shown_by: _Shown, kept: set[Cell]) -> bool:
-    return not kept.isdisjoint(shown_by)
-
-
-def _who_shows(lines: Lines, lattice: Lattice) -> set[tuple[Cell, _Shown]]:
-    """For every stretch of line between seams and window edges: the sheet whose core it is in, and all that show it."""
+def _who_shows(lines: Lines, lattice: Lattice) -> set[_Shown]:
+    """For every stretch of line between seams and window edges: the sheets that show it."""
     rim = lattice.form.overlap // 2 - _INSET
     for axis in (0, 1):
         step, phase = lattice.form.step[axis], lattice.phase[axis]
@@ -59,10 +60,7 @@ def _who_shows(lines: Lines, lattice: Lattice) -> set[tuple[Cell, _Shown]]:
     along = middle - np.array(lattice.phase) - cell * steps
     side = (along > steps - rim).astype(np.int64) - (along < rim).astype(np.int64)
     found = np.unique(np.concatenate([cell, side], axis=1), axis=0)
-    result = set()
-    for c, r, dx, dy in found.tolist():
-        result.add(((c, r), frozenset((c + i, r + j) for i in {0, dx} for j in {0, dy})))
-    return result
+    return {frozenset((c + i, r + j) for i in {0, dx} for j in {0, dy}) for c, r, dx, dy in found.tolist()}
 
 
 def joining_cells(kept: set[Cell]) -> set[Cell]:

@@ -1,0 +1,197 @@
+"""Layouts: never more sheets than the plain grid, everything needed shown, sheets that hang together."""
+
+from __future__ import annotations
+
+import math
+
+import handmade
+import numpy as np
+import pytest
+import shapely
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from patterns.affine import Affine
+from patterns.curve import Curve
+from patterns.errors import PatternError
+from patterns.pattern import Pattern
+from tiling import job
+from tiling.deal import first_plan
+from tiling.form import SheetForm
+from tiling.needed import joining_cells, needed_cells
+from tiling.order import MOST_SHEETS
+from tiling.paper import Paper, paper
+from tiling.printer import NO_CORRECTION
+from tiling.segments import lines_of
+from tiling.units import to_mm
+
+LINE_MM = 0.3
+
+
+def star(corners: list[tuple[float, float]], width: float, height: float) -> Pattern:
+    """A closed outline about its middle: corners at (turn, reach), stretched to a width and a height."""
+    angles = np.sort(np.array([turn for turn, _ in corners])) * 2 * math.pi
+    reach = np.array([reach for _, reach in corners])
+    points = np.stack([np.cos(angles), np.sin(angles)], axis=1) * reach[:, None]
+    low, high = points.min(axis=0), points.max(axis=0)
+    return handmade.outlined(Curve.polyline((points - low) / (high - low) * (width, height), closed=True))
+
+
+def egg(width: float, height: float) -> Pattern:
+    """An ellipse."""
+    curve = Curve.circle((0, 0), 1.0).transformed(Affine.scaling(width / 2, height / 2))
+    return handmade.outlined(curve)
+
+
+turns = st.lists(
+    st.tuples(st.floats(0, 1), st.floats(0.25, 1)), min_size=5, max_size=12, unique_by=lambda c: round(c[0], 2)
+)
+sides = st.floats(20, 2500)
+outlines = st.one_of(
+    st.builds(star, turns, sides, sides),
+    st.builds(egg, sides, sides),
+    st.builds(
+        lambda w, h: handmade.outlined(Curve.polyline([(0, 0), (w, 0), (w, h), (0, h)], closed=True)), sides, sides
+    ),
+)
+papers = st.one_of(
+    st.sampled_from([paper(name) for name in ("letter", "legal", "tabloid", "A5", "A4", "A3", "A2")]),
+    st.tuples(st.floats(150, 900), st.floats(150, 900)).map(lambda s: Paper("some", min(s), max(s))),
+)
+
+
+def grid(extent: tuple[float, float], form: SheetForm) -> int:
+    """Sheets of a plain grid over the ink's box: a ceiling in each direction."""
+    counts = []
+    for size, window, step in zip(extent, form.window, form.step, strict=True):
+        counts.append(max(1, math.ceil((size + LINE_MM - to_mm(window)) / to_mm(step)) + 1))
+    return counts[0] * counts[1]
+
+
+def best_grid(pattern: Pattern, form: SheetForm) -> int:
+    """The least over both ways of the paper and both turns of the part (which come to the same)."""
+    x0, y0, x1, y1 = pattern.bounds
+    ways = [SheetForm(form.paper, way, form.margin_mm, form.overlap_mm) for way in ("portrait", "landscape")]
+    return min(grid((x1 - x0, y1 - y0), way) for way in ways)
+
+
+@settings(max_examples=100, deadline=None)
+@given(outlines, papers, st.floats(0, 12), st.floats(5, 20))
+def test_a_first_printing_never_takes_more_than_the_plain_grid(
+    pattern: Pattern, sheet: Paper, margin: float, overlap: float
+) -> None:
+    form = SheetForm(sheet, margin_mm=margin, overlap_mm=overlap)
+    planned = first_plan(pattern, form, NO_CORRECTION)
+    assert len(planned.cells) <= best_grid(pattern, form)
+
+
+@pytest.mark.parametrize("spare_mm", [0.02, 0.3, 0.5, 0.69, 0.72, 1.0])
+def test_nor_where_the_part_only_just_fits(spare_mm: float) -> None:
+    """A rectangle with less than a millimetre to spare on three by two sheets."""
+    form = SheetForm(paper("A4"))
+    width, height = (to_mm(n * s + form.overlap) - LINE_MM - spare_mm for n, s in zip((3, 2), form.step, strict=True))
+    pattern = handmade.outlined(Curve.polyline([(0, 0), (width, 0), (width, height), (0, height)], closed=True))
+    assert len(first_plan(pattern, form, NO_CORRECTION).cells) <= best_grid(pattern, form) <= 6
+
+
+@settings(max_examples=60, deadline=None)
+@given(outlines, papers)
+def test_every_line_is_shown_and_no_sheet_is_spare(pattern: Pattern, sheet: Paper) -> None:
+    """Counted with shapely: the windows cover the outline, and take any sheet away and they no longer do."""
+    planned = first_plan(pattern, SheetForm(sheet), NO_CORRECTION)
+    lattice = planned.layout.lattice
+    outline = shapely.LineString(planned.layout.to_drawing.apply(pattern.outline.boundary.flattened(0.01)))
+    windows = {cell: shapely.box(*lattice.window(cell)) for cell in planned.needed}
+    assert outline.difference(shapely.union_all(list(windows.values()))).length < 1
+    for cell in planned.needed[:12]:
+        others = shapely.union_all([window for other, window in windows.items() if other != cell])
+        assert outline.difference(others.buffer(-1)).length > 1, cell
+
+
+@settings(max_examples=60, deadline=None)
+@given(outlines, papers)
+def test_the_sheets_hang_together_by_their_edges(pattern: Pattern, sheet: Paper) -> None:
+    planned = first_plan(pattern, SheetForm(sheet), NO_CORRECTION)
+    assert connected(set(planned.cells))
+    assert not set(planned.needed) & set(planned.joining)
+
+
+def connected(cells: set[tuple[int, int]]) -> bool:
+    seen, waiting = set(), [next(iter(cells))]
+    while waiting:
+        c, r = waiting.pop()
+        if (c, r) in cells and (c, r) not in seen:
+            seen.add((c, r))
+            waiting += [(c + 1, r), (c - 1, r), (c, r + 1), (c, r - 1)]
+    return seen == cells
+
+
+cell_sets = st.sets(st.tuples(st.integers(-4, 4), st.integers(-4, 4)), min_size=1, max_size=10)
+
+
+@settings(max_examples=100, deadline=None)
+@given(cell_sets)
+@example({(0, 0), (4, 4)})
+@example({(0, 0), (1, 1), (2, 2)})
+def test_joining_sheets_make_one_group(cells: set[tuple[int, int]]) -> None:
+    extra = joining_cells(cells)
+    assert not extra & cells
+    assert connected(cells | extra)
+    if connected(cells):
+        assert not extra
+
+
+def test_two_groups_are_joined_by_the_fewest_sheets() -> None:
+    assert len(joining_cells({(0, 0), (3, 2)})) == 4
+    assert joining_cells({(0, 0), (0, 3)}) == {(0, 1), (0, 2)}
+
+
+def test_a_ring_leaves_its_middle_out() -> None:
+    """A round table top of 1.2 m: the sheets that would show nothing are not printed."""
+    pattern = egg(1200, 1200)
+    planned = first_plan(pattern, SheetForm(paper("A4")), NO_CORRECTION)
+    assert len(planned.cells) < best_grid(pattern, SheetForm(paper("A4")))
+
+
+def test_holes_are_kept_off_the_seams_where_they_can_be() -> None:
+    """A hole near the middle of a panel that is two sheets wide and has a lot of slack."""
+    shape = handmade.arched_panel(300, 240, 30, hole=15)
+    layout = first_plan(shape.pattern, SheetForm(paper("A4")), NO_CORRECTION).layout
+    x, y = layout.to_drawing.point(*shape.pattern.hole_centres[0])
+    x0, y0, x1, y1 = layout.lattice.core(layout.lattice.cell_at(x, y))
+    assert min(x - x0, x1 - x, y - y0, y1 - y) >= layout.lattice.form.overlap / 2
+
+
+def test_no_long_stretch_of_cut_line_runs_along_a_seam() -> None:
+    shape = handmade.arched_panel(370, 530, 40)
+    planned = first_plan(shape.pattern, SheetForm(paper("A4")), NO_CORRECTION)
+    layout = planned.layout
+    lines = lines_of(shape.pattern.strokes, layout.to_drawing)
+    half = layout.lattice.form.overlap / 2
+    for row in lines.beziers[lines.straight]:
+        for axis in (0, 1):
+            off = row[[0, 3], axis] - layout.lattice.phase[axis]
+            near = np.abs(off - np.rint(off / layout.lattice.form.step[axis]) * layout.lattice.form.step[axis]) < half
+            rim = min(planned.cells)[axis] if off[0] < layout.lattice.form.step[axis] / 2 else None
+            level = np.ptp(row[:, axis]) < 1 and np.ptp(row[:, 1 - axis]) > 100
+            assert not (level and near.all() and rim is None and shown_by_two(planned.cells, row, layout)), row
+
+
+def shown_by_two(cells: list[tuple[int, int]], row: np.ndarray, layout: job.Layout) -> bool:
+    middle = row.mean(axis=0)
+    boxes = [layout.lattice.window(cell) for cell in cells]
+    return sum(x0 < middle[0] < x1 and y0 < middle[1] < y1 for x0, y0, x1, y1 in boxes) > 1
+
+
+def test_needed_cells_of_nothing_are_none() -> None:
+    layout = first_plan(egg(100, 100), SheetForm(paper("A4")), NO_CORRECTION).layout
+    assert needed_cells(lines_of([], layout.to_drawing), layout.lattice) == set()
+
+
+def test_a_job_of_more_than_2000_sheets_is_refused_with_the_count_unless_asked_for() -> None:
+    pattern = handmade.outlined(
+        Curve.polyline([(120.0 * k, 19_000.0 * (k % 2)) for k in range(40)], closed=True), "comb"
+    )
+    with pytest.raises(PatternError, match=r"would take \d,\d\d\d sheets.*--many"):
+        job.make_sheets(handmade.order_of(pattern), SheetForm(paper("A5")))
+    assert MOST_SHEETS == 2000
