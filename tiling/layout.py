@@ -135,11 +135,13 @@ def _extent(lines: Lines, axis: int) -> tuple[float, float]:
 
 
 def _phases(low: float, high: float, step: int, overlap: int) -> list[int]:
-    """Phases that need no more sheets than flush ones along this axis; the first and the last are flush."""
+    """Phases that need no more sheets than flush ones along this axis; the first and the last are flush, but for half a
+    millimetre where there is so much slack."""
     count = max(1, math.ceil((high - low - overlap) / step))
     slack = count * step + overlap - (high - low)
+    inset = min(to_units(0.5), slack / 2)
     flush = math.floor(low) + overlap // 2
-    return [flush - math.floor(slack * k / (TRIES - 1)) for k in range(TRIES)]
+    return [flush - math.floor(inset + (slack - 2 * inset) * k / (TRIES - 1)) for k in range(TRIES)]
 
 
 def _best_phase(lines: Lines, holes: Reals, form: SheetForm, turn: int) -> tuple[Score, Lattice]:

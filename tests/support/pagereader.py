@@ -68,32 +68,27 @@ class _Reader:
         self.clipping = self.closed = False
 
     def read(self, page: pikepdf.Page) -> list[PaintedPath]:
-        for operands, operator in pikepdf.parse_content_stream(page):
-            name = str(operator)
-            if name in (
-                "BT",
-                "ET",
-                "Tf",
-                "Tm",
-                "TJ",
-                "Tj",
-                "J",
-                "j",
-                "M",
-                "d",
-                "g",
-                "G",
-                "gs",
-                "rg",
-                "RG",
-                "BMC",
-                "EMC",
-            ):
-                continue
-            self._do(name, [float(v) for v in operands])
+        self._read(page, page.obj.get("/Resources"))
         if self.stack:
             raise ValueError("q without Q")
         return self.painted
+
+    def _read(self, stream: pikepdf.Page | pikepdf.Object, resources: pikepdf.Object | None) -> None:
+        for operands, operator in pikepdf.parse_content_stream(stream):
+            name = str(operator)
+            if name in TEXT or name in LOOKS:
+                continue
+            if name == "Do":
+                self._form(resources.XObject[operands[0]], resources)
+            else:
+                self._do(name, [float(v) for v in operands])
+
+    def _form(self, form: pikepdf.Object, resources: pikepdf.Object) -> None:
+        """A form XObject: its content under its matrix (clause 8.10)."""
+        outer, self.state = self.state, self.state.copy()
+        self._do("cm", [float(v) for v in form.get("/Matrix", [1, 0, 0, 1, 0, 0])])
+        self._read(form, form.get("/Resources", resources))
+        self.state = outer
 
     def _do(self, name: str, v: list[float]) -> None:
         match name:

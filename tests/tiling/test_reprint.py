@@ -42,7 +42,7 @@ arch_rise = { value = "140", least = "20", most = "420" }
 name = "back"
 thickness = "22"
 wood = "oak"
-blank = { length = "900", width = "1010" }
+blank = { length = "900", width = "1200" }
 edges.top = { arch = "segmental", rise = "arch_rise", arch_to = "edge" }
 edges.bottom = { points = [["150", "0"], ["300", "42"], ["450", "60"]], from = "150", to = "450", mirror = true }
 [[part.hole]]
