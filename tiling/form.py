@@ -14,7 +14,7 @@ from typing import Literal
 from msgspec import Struct
 
 from patterns.errors import PatternError
-from tiling.paper import Paper
+from tiling.paper import MOST_SIDE_MM, Paper
 from tiling.units import POINTS_PER_MM, UNITS_PER_MM, UNITS_PER_POINT, Json, to_units
 
 Orientation = Literal["portrait", "landscape"]
@@ -90,8 +90,10 @@ class SheetForm(Struct, frozen=True, dict=True):
 
     @classmethod
     def from_json(cls, value: Json) -> SheetForm:
-        """What ``to_json`` wrote. Raises PatternError where it makes no sense."""
+        """What ``to_json`` wrote. Raises PatternError or ValueError where it makes no sense."""
         name, width, height = value["paper"]
+        if not (0.0 < width <= height <= MOST_SIDE_MM and value["grid_mm"] > 0.0):
+            raise ValueError("no sheet of paper has this form")
         orientation: Orientation = "landscape" if value["orientation"] == "landscape" else "portrait"
         paper = Paper(str(name), float(width), float(height))
         return checked(cls(paper, orientation, value["margin_mm"], value["overlap_mm"], value["grid_mm"]))

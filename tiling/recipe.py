@@ -7,6 +7,7 @@ and a reprint knows which of the sheets on the bench are still good.
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -149,11 +150,15 @@ def from_bytes(data: bytes, name: str) -> Recipe:
     if len(data) > LARGEST_BYTES:
         raise PatternError.of("", damaged, name)
     try:
-        value = json.loads(data)
-        if int(value["format"]) > FORMAT:
-            what = f"was made by a newer Curvewright (record format {value['format']}; this one reads {FORMAT})"
-            raise PatternError.of("", what, name)
-        correction = Affine(*(float(v) for v in value["correction"]))
+        value = json.loads(data, parse_constant=_finite, parse_float=_finite)
+        newer = int(value["format"]) > FORMAT
+    except (KeyError, TypeError, ValueError, RecursionError) as error:
+        raise PatternError.of("", damaged, name) from error
+    if newer:
+        what = f"was made by a newer Curvewright (record format {value['format']}; this one reads {FORMAT})"
+        raise PatternError.of("", what, name)
+    try:
+        correction = _correction(value["correction"])
         return Recipe(
             NamedText(str(value["pattern_file"]["text"]), str(value["pattern_file"]["name"])),
             {str(key): str(text) for key, text in value["sizes"].items()},
@@ -164,5 +169,22 @@ def from_bytes(data: bytes, name: str) -> Recipe:
             int(value["drawing"]),
             str(value["title"]),
         )
-    except (KeyError, TypeError, ValueError, AttributeError, RecursionError) as error:
+    except (KeyError, TypeError, ValueError, AttributeError, OverflowError, PatternError) as error:
         raise PatternError.of("", damaged, name) from error
+
+
+def _finite(text: str) -> float:
+    """A number of the record. Raises ValueError for one that is endless or none."""
+    value = float(text)
+    if not math.isfinite(value):
+        raise ValueError(f"{text} is no number to draw with")
+    return value
+
+
+def _correction(values: list[float]) -> Affine:
+    """The printer's correction. Raises ValueError unless it is six numbers of a map that can be undone."""
+    a, b, c, d, e, f = (float(value) for value in values)
+    correction = Affine(a, b, c, d, e, f)
+    if not math.isfinite(correction.determinant) or abs(correction.determinant) < 1e-6:
+        raise ValueError("a correction that makes nothing of a sheet")
+    return correction
