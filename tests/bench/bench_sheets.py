@@ -14,6 +14,7 @@ import subprocess
 import sys
 import tempfile
 import time
+import tomllib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -28,7 +29,8 @@ for name in sys.argv[1:]:
     with open(name, "rb") as file:
         cairosvg.svg2pdf(bytestring=file.read())
 """
-COMMAND = "import sys; from cli.main import run; sys.exit(run(sys.argv[1:]))"
+MODULE, FUNCTION = tomllib.loads((HOME / "pyproject.toml").read_text())["project"]["scripts"]["curvewright"].split(":")
+COMMAND = f"import sys; from {MODULE} import {FUNCTION}; sys.exit({FUNCTION}())"
 """What the console command does."""
 KEEP_DRAWINGS = """\
 import itertools, sys
