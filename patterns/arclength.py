@@ -40,7 +40,7 @@ def parameters_at(curve: Curve, distances: Iterable[float]) -> Points:
         speed = np.hypot(*np.moveaxis(_derivative(curve, piece, u), -1, 0))
         with np.errstate(divide="ignore", invalid="ignore"):
             step = u - miss / speed
-        u = np.where((step > low) & (step < high), step, (low + high) / 2)
+        u = np.where((step >= low) & (step <= high), step, (low + high) / 2)
     result: Points = np.asarray(piece + u, dtype=np.float64)
     return result
 

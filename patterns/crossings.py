@@ -10,6 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from patterns.affine import Points
+from patterns.arrays import distinct, group_starts
 from patterns.bernstein import Rows, derivative, product, roots
 from patterns.curve import CLOSED_MM, JOIN_MM, Curve
 from patterns.loops import double_points
@@ -38,7 +39,7 @@ def at_y(curve: Curve, y: float) -> Points:
 
 def _at_line(curve: Curve, where: float, axis: int) -> Points:
     piece, u = roots(curve.beziers[:, :, axis] - where, touching=JOIN_MM)
-    found = np.unique(at_joints(curve, piece + u))
+    found = distinct(at_joints(curve, piece + u))
     groups: list[list[float]] = []
     for t in found:
         if groups and t - groups[-1][-1] <= SHORT_RUN:
@@ -144,7 +145,9 @@ def _nearest(curve: Curve, points: Points) -> tuple[Points, Points]:
     away = curve.point(t) - points[row]
     distance = np.hypot(away[:, 0], away[:, 1])
     order = np.lexsort((distance, row))
-    row, first = np.unique(row[order], return_index=True)
+    row = row[order]
+    first = group_starts(row)
+    row = row[first]
     t, distance = t[order][first], distance[order][first]
     better = distance < best[row]
     best_t[row[better]], best[row[better]] = t[better], distance[better]

@@ -14,6 +14,7 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from patterns.affine import Points
+from patterns.arrays import distinct
 from patterns.bernstein import Rows, derivative, product, roots, value_and_slope
 from patterns.curve import JOIN_MM, Curve
 from patterns.tangents import STANDSTILL, Corner, corners, cross
@@ -130,14 +131,14 @@ def inflections(curve: Curve) -> Points:
     for (_, stop, sign), (start, _, following) in pairwise(runs):
         if sign != following and not any(stop - JOIN_MM <= t <= start + JOIN_MM for t in sharp):
             found.append(0.5 * (stop + start))
-    return np.unique([t % len(curve) if curve.is_closed else t for t in found]).astype(np.float64)
+    return distinct(np.array([t % len(curve) if curve.is_closed else t for t in found], dtype=np.float64))
 
 
 def _runs(curve: Curve) -> list[tuple[float, float, float]]:
     """The stretches that turn one way, in order: (start, stop, sign). Straight stretches are left out."""
     turning = _cross_product(*_derivatives(curve.beziers))
     piece, u = roots(turning)
-    stops = np.unique(np.concatenate([np.arange(len(curve) + 1), piece + u]))
+    stops = distinct(np.concatenate([np.arange(len(curve) + 1), piece + u]))
     stops = stops[np.append(True, np.diff(stops) > JOIN_MM)]
     middles = 0.5 * (stops[1:] + stops[:-1])
     piece = middles.astype(np.intp)

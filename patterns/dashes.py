@@ -13,6 +13,7 @@ import numpy as np
 
 from patterns.affine import Points
 from patterns.arclength import parameters_at
+from patterns.arrays import distinct
 from patterns.blossom import stretches
 from patterns.curve import Curve
 from patterns.pattern import Role, Stroke
@@ -63,7 +64,7 @@ def _straight(curve: Curve, rhythm: Sequence[float]) -> Points:
 
 def _stretches_between(curve: Curve, ranges: Points) -> Points:
     """The Béziers of the curve between pairs of parameters (m, 2), which do not overlap and ascend."""
-    breaks = np.unique(np.concatenate([ranges.ravel(), np.arange(len(curve) + 1)]))
+    breaks = distinct(np.concatenate([ranges.ravel(), np.arange(len(curve) + 1)]))
     start, end = breaks[:-1], breaks[1:]
     middle = (start + end) / 2
     nearest = np.clip(np.searchsorted(ranges[:, 0], middle) - 1, 0, max(len(ranges) - 1, 0))

@@ -5,7 +5,7 @@ These tables check the shape of a file and yield its JSON Schema. What the value
 arithmetic on named sizes.
 """
 
-from __future__ import annotations
+# No "from __future__ import annotations" here: msgspec would have to evaluate each annotation from its text.
 
 from typing import Annotated, Any, Literal
 

@@ -5,7 +5,6 @@ It can do arithmetic and nothing else. Its depth is bounded by the count of brac
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
 from collections.abc import Collection, Mapping
@@ -240,6 +239,8 @@ class _Parser:
     def no_function(self, name: str) -> str:
         if name in self.names:
             return f"has nothing between {name} and the bracket: write {name} * ( to multiply"
+        import difflib  # late: only a mistake needs it
+
         near = difflib.get_close_matches(name.lower(), FUNCTIONS, 1)
         return (
             f"has {name}( ): did you mean {near[0]}?"
@@ -280,6 +281,8 @@ def _two_numbers(left: Word, right: Word, after: list[Word]) -> str:
 def _nearest(name: str, names: Collection[str]) -> str:
     """Says that no size is called ``name``, and which may have been meant."""
     by_lower = {known.lower(): known for known in names}
+    import difflib  # late: only a mistake needs it
+
     near = difflib.get_close_matches(name.lower(), by_lower, 1)
     if near:
         return f"no size has that name: did you mean {by_lower[near[0]]}?"

@@ -29,13 +29,14 @@ DESCENT = 0.22
 _FEATURES = {"liga": False, "clig": False}
 
 
-class Glyph(Struct, frozen=True):
-    """One glyph of a line of text, in font units (1000 to the em); ``text`` are the characters it stands for."""
+class Run(Struct, frozen=True):
+    """A line of text in font units: glyph numbers, their advances (kerning included), the characters each stands for."""
 
-    number: int
-    advance: int
-    offset: tuple[int, int]
-    text: str
+    numbers: tuple[int, ...]
+    advances: tuple[int, ...]
+    texts: tuple[str, ...]
+    lifts: tuple[tuple[int, int], ...]
+    """How far each glyph is set off from the line: across, up."""
 
 
 class Shaped(Struct, frozen=True):
@@ -44,7 +45,7 @@ class Shaped(Struct, frozen=True):
     ``missing`` are the characters that the font lacks.
     """
 
-    glyphs: tuple[Glyph, ...]
+    run: Run
     size: float
     width: float
     missing: tuple[str, ...] = ()
@@ -66,23 +67,34 @@ def _font() -> uharfbuzz.Font:
     return uharfbuzz.Font(font_face())
 
 
-@lru_cache(maxsize=4096)
-def _glyphs(text: str) -> tuple[Glyph, ...]:
+@lru_cache(maxsize=8192)
+def run_of(text: str) -> Run:
+    """The glyphs of a line of text; normalised, unhinted, without ligatures."""
+    text = text if text.isascii() else unicodedata.normalize("NFC", text)
     if not text:
-        return ()
+        return Run((), (), (), ())
     buffer = uharfbuzz.Buffer()
     buffer.add_str(text)
     buffer.guess_segment_properties()
     uharfbuzz.shape(_font(), buffer, _FEATURES)
     infos, places = buffer.glyph_infos, buffer.glyph_positions
-    starts = [*sorted({info.cluster for info in infos}), len(text)]
-    following = dict(itertools.pairwise(starts))
-    glyphs, told = [], set()
-    for info, place in zip(infos, places, strict=True):
-        stands_for = "" if info.cluster in told else text[info.cluster : following[info.cluster]]
-        told.add(info.cluster)
-        glyphs.append(Glyph(info.codepoint, place.x_advance, (place.x_offset, place.y_offset), stands_for))
-    return tuple(glyphs)
+    numbers = tuple([info.codepoint for info in infos])
+    advances = tuple([place.x_advance for place in places])
+    if text.isascii() and len(infos) == len(text):
+        return Run(numbers, advances, tuple(text), ((0, 0),) * len(numbers))
+    lifts = tuple([(place.x_offset, place.y_offset) for place in places])
+    return Run(numbers, advances, _clusters(text, [info.cluster for info in infos]), lifts)
+
+
+def _clusters(text: str, starts: list[int]) -> tuple[str, ...]:
+    """The characters that each glyph stands for; those of a cluster go to its first glyph."""
+    ends = dict(itertools.pairwise([*sorted(set(starts)), len(text)]))
+    told: set[int] = set()
+    texts = []
+    for start in starts:
+        texts.append("" if start in told else text[start : ends[start]])
+        told.add(start)
+    return tuple(texts)
 
 
 @lru_cache(maxsize=1024)
@@ -91,22 +103,29 @@ def own_advance(glyph: int) -> int:
     return int(_font().get_glyph_h_advance(glyph))
 
 
+@lru_cache(maxsize=1024)
+def plain_advance(character: str) -> int:
+    """The advance of one character by itself, in font units: its place in a line before kerning."""
+    glyph = _font().get_nominal_glyph(ord(character))
+    return own_advance(glyph or 0)
+
+
 def shape(text: str, height: float) -> Shaped:
     """Sets ``text`` with capitals ``height`` mm high."""
-    glyphs = _glyphs(unicodedata.normalize("NFC", text))
+    run = run_of(text)
     size = height / CAP_HEIGHT
-    width = sum(glyph.advance for glyph in glyphs) * size / UNITS_PER_EM
-    return Shaped(glyphs, size, width, tuple(glyph.text for glyph in glyphs if glyph.number == 0 and glyph.text))
+    missing = tuple(text for number, text in zip(run.numbers, run.texts, strict=True) if number == 0 and text)
+    return Shaped(run, size, sum(run.advances) * size / UNITS_PER_EM, missing)
 
 
 def outlines(text: str, height: float) -> list[Curve]:
     """The letters as closed curves (mm), base line at y = 0, beginning at x = 0; to be filled by the non-zero rule."""
-    shaped = shape(text, height)
-    scale, curves, pen_x = shaped.size / UNITS_PER_EM, [], 0
-    for glyph in shaped.glyphs:
-        place = Affine.translation((pen_x + glyph.offset[0]) * scale, glyph.offset[1] * scale) @ Affine.scaling(scale)
-        curves += [contour.transformed(place) for contour in _contours(glyph.number)]
-        pen_x += glyph.advance
+    run = run_of(text)
+    scale, curves, pen_x = height / CAP_HEIGHT / UNITS_PER_EM, [], 0
+    for number, advance, (across, up) in zip(run.numbers, run.advances, run.lifts, strict=True):
+        place = Affine.translation((pen_x + across) * scale, up * scale) @ Affine.scaling(scale)
+        curves += [contour.transformed(place) for contour in _contours(number)]
+        pen_x += advance
     return curves
 
 

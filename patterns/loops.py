@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from patterns.affine import Points
+from patterns.arrays import distinct
 from patterns.bernstein import derivative, roots, value_and_slope
 from patterns.curve import JOIN_MM
 from patterns.meetings import Meetings, dot, points_at
@@ -57,7 +58,7 @@ def _doubled_back(beziers: Points) -> Meetings:
 def _turns_back(along: Points) -> list[tuple[float, float]]:
     """The ends of the stretches that a polynomial (its coefficients) covers twice, one for each turn."""
     _, turns = roots(derivative(along)[None])
-    stops = np.unique(np.concatenate([[0.0], turns, [1.0]]))
+    stops = distinct(np.concatenate([[0.0], turns, [1.0]]))
     values, _ = value_and_slope(along[None], stops)
     result = []
     for k in range(1, len(stops) - 1):

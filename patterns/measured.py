@@ -15,6 +15,7 @@ from msgspec import Struct
 from numpy.typing import ArrayLike, NDArray
 
 from patterns.affine import Points
+from patterns.arrays import distinct
 from patterns.curve import JOIN_MM, Curve
 from patterns.fitting import TableError, checked_offsets, spline_slopes, through_offsets, values_at
 from patterns.misread import misread
@@ -134,7 +135,7 @@ def _smoothest(
     if unbent is not None:
         return unbent
     every = max(1, -(-len(used) // FIRST_KNOTS))
-    knots = np.unique(np.concatenate([[0], used[::every], [len(x) - 1]]))
+    knots = distinct(np.concatenate([[0], used[::every], [len(x) - 1]]))
     while True:
         binding = np.isin(knots, used)
         curve = _held(x[knots], y[knots], np.where(binding, within * (1.0 - SLACK), np.inf), within, start, end)

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.affine import Points
+from patterns.arrays import group_starts
 from patterns.bernstein import Rows, derivative, product, roots, value_and_slope
 from patterns.curve import JOIN_MM, Curve, halved
 from patterns.tangents import cross
@@ -116,7 +117,8 @@ def _run_along(first: Points, second: Points, pair: Rows, t: Points, u: Points) 
     pair, t = pair[order], t[order]
     if not len(pair):
         return along
-    numbers, start = np.unique(pair, return_index=True)
+    start = group_starts(pair)
+    numbers = pair[start]
     stop = np.append(start[1:], len(pair)) - 1
     low, high = t[start], t[stop]
     long = high - low > JOIN_MM

@@ -15,7 +15,6 @@ from msgspec import Struct
 
 from patterns.errors import PatternError, Problem
 from patterns.filemodel import FORMAT_VERSION, FileTable
-from patterns.fileschema import schema
 from patterns.filetext import NamedText, parse, read
 from patterns.mistakes import Mistakes
 from patterns.piece import Piece
@@ -24,7 +23,7 @@ from patterns.tables import read_table
 from patterns.values import PlacedReading
 from patterns.wording import nearest, quoted, shown
 
-__all__ = ["Examined", "Loaded", "PatternSource", "examine", "load", "open_file", "read", "schema"]
+__all__ = ["Examined", "Loaded", "PatternSource", "examine", "load", "open_file", "read"]
 
 PatternSource = NamedText
 """The text of a pattern file and the file's name."""

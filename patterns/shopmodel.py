@@ -4,7 +4,7 @@ Every key may be left out: the default shop then stands. Lengths and angles are 
 no sizes to refer to.
 """
 
-from __future__ import annotations
+# No "from __future__ import annotations" here: msgspec would have to evaluate each annotation from its text.
 
 from typing import Annotated, Any, Literal
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from patterns.arrays import distinct
 from patterns.curvature import (
     STRAIGHT_RADIUS_MM,
     LeastRadius,
@@ -40,7 +41,7 @@ def tightest_of_each(curves: Sequence[Curve]) -> list[dict[Turning, LeastRadius]
     curvature = curvature_of(every.beziers[piece], u)
     sides: tuple[tuple[Turning, float], ...] = (("left", 1.0), ("right", -1.0))
     for side, sign in sides:
-        for k in np.unique(owner[piece]):
+        for k in distinct(owner[piece]):
             mine = np.flatnonzero(owner[piece] == k)
             best = mine[(sign * curvature[mine]).argmax()]
             tight = float(sign * curvature[best])

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable
-from difflib import get_close_matches
 
 SHOWN_CHARACTERS = 60
 """A longer text is cut short in a message; nobody reads on, and a terminal stays whole."""
@@ -82,6 +81,8 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     """The known word that ``word`` is most like, or None where none is like it."""
     by_plain = {name.casefold().replace("-", "_").replace(" ", "_"): name for name in known}
     plain = word[:SHOWN_CHARACTERS].casefold().replace("-", "_").replace(" ", "_")
+    from difflib import get_close_matches  # late: only a mistake needs it
+
     found = get_close_matches(plain, by_plain, n=1, cutoff=0.5)
     return by_plain[found[0]] if found else None
 

@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Sequence
 from functools import cached_property, lru_cache
 
-from patterns.lettering import CAP_HEIGHT, UNITS_PER_EM, own_advance, shape
+from patterns.lettering import CAP_HEIGHT, UNITS_PER_EM, own_advance, run_of
 from patterns.numbers import decimal
 from tiling.units import UNITS_PER_MM, UNITS_PER_POINT, to_units
 
@@ -147,17 +147,17 @@ def _set(text: str) -> tuple[str, dict[int, str], int]:
     """
     runs: list[str] = []
     codes = ""
-    glyphs = shape(text, 1.0).glyphs
-    for glyph in glyphs:
-        codes += f"{glyph.number:04X}"
-        kern = own_advance(glyph.number) - glyph.advance
+    run = run_of(text)
+    for number, advance in zip(run.numbers, run.advances, strict=True):
+        codes += f"{number:04X}"
+        kern = own_advance(number) - advance
         if kern:
             runs.append(f"<{codes}>{kern}")
             codes = ""
     if codes:
         runs.append(f"<{codes}>")
-    known = {glyph.number: glyph.text for glyph in reversed(glyphs)}
-    return "[" + "".join(runs) + "] TJ", known, sum(glyph.advance for glyph in glyphs)
+    known = dict(zip(reversed(run.numbers), reversed(run.texts), strict=True))
+    return "[" + "".join(runs) + "] TJ", known, sum(run.advances)
 
 
 def text_width(text: str, height_mm: float) -> float:

@@ -15,6 +15,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from patterns.affine import Affine
+from patterns.arrays import distinct
 from patterns.pattern import Role, Stroke
 from tiling.form import Orientation, SheetForm
 from tiling.inkpoints import sampled
@@ -153,7 +154,7 @@ def _best_phase(lines: Lines, holes: Reals, form: SheetForm, turn: int) -> tuple
     best: tuple[Score, Lattice] | None = None
     for column in columns:
         for row in rows:
-            sheets = len(np.unique(column.cell * 100_003 + row.cell))
+            sheets = len(distinct(column.cell * 100_003 + row.cell))
             score = Score(
                 sheets,
                 round(column.along + row.along, 1),
@@ -196,7 +197,7 @@ class _Axis(Struct, frozen=True, eq=False):
         off_seam = np.abs(at - phase - np.rint((at - phase) / step) * step)
         inner = (at > first + half) & (at < last - half)
         level = np.abs(heading[:, axis]) < 0.35 * np.abs(heading[:, 1 - axis])
-        along = float((cut & level & inner & (off_seam < half)).sum())
+        along = float(np.where(cut, 1.0, 0.25)[level & inner & (off_seam < half)].sum())
         near_hole = np.abs(holes - phase - np.rint((holes - phase) / step) * step) < form.overlap
         outside = float(((at < first) | (at > last)).sum())
         low, high = float(at.min()) - first, last - float(at.max())

@@ -6,6 +6,7 @@ from collections import defaultdict, deque
 
 import numpy as np
 
+from patterns.arrays import distinct_rows
 from tiling.lattice import Lattice
 from tiling.segments import Lines, cut_at
 from tiling.units import Cell, to_units
@@ -59,7 +60,7 @@ def _who_shows(lines: Lines, lattice: Lattice) -> set[_Shown]:
     cell = np.floor((middle - np.array(lattice.phase)) / steps).astype(np.int64)
     along = middle - np.array(lattice.phase) - cell * steps
     side = (along > steps - rim).astype(np.int64) - (along < rim).astype(np.int64)
-    found = np.unique(np.concatenate([cell, side], axis=1), axis=0)
+    found = distinct_rows(np.concatenate([cell, side], axis=1))
     return {frozenset((c + i, r + j) for i in {0, dx} for j in {0, dy}) for c, r, dx, dy in found.tolist()}
 
 

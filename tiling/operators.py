@@ -10,11 +10,13 @@ import re
 
 import numpy as np
 
+from patterns.arrays import distinct
 from tiling.content import NARROW, WIDE
 from tiling.segments import ROLES, Segments
-from tiling.units import UNITS_PER_POINT, Flags, Integers
+from tiling.units import UNITS_PER_POINT, Flags, Integers, Reals
 
-_TOKEN = re.compile(rb"[-+.\d]+|[a-zA-Z]+\*?")
+_PATH = re.compile(rb"cm\s+([-+.\d\smlc]+?)\sS\b")
+_LETTERS_OUT = bytes.maketrans(b"mlc", b"   ")
 
 
 class DrawingLost(Exception):
@@ -71,7 +73,7 @@ def through_pdf(segments: Segments) -> Segments:
     contents = pypdf.PdfReader(io.BytesIO(pdf)).pages[0].get_contents()
     data = contents.get_data() if contents is not None else b""
     points, straight, path = _read(data)
-    present = np.unique(segments.role)
+    present = distinct(segments.role)
     if len(points) != len(segments) or path.max(initial=-1) + 1 != len(present):
         raise DrawingLost(f"{len(segments)} lines were sent and {len(points)} came back")
     back = Segments(points + np.array(corner), straight, present[path])
@@ -81,27 +83,29 @@ def through_pdf(segments: Segments) -> Segments:
 
 
 def _read(data: bytes) -> tuple[Integers, Flags, Integers]:
-    """The path operators m, l, c and S of a content stream: control points, straightness, and the path each is in."""
-    rows: list[list[float]] = []
-    paths: list[int] = []
-    straight: list[bool] = []
-    numbers: list[float] = []
-    here: list[float] = []
-    path = 0
-    for token in _TOKEN.findall(data):
-        if token[0] in b"-+.0123456789":
-            numbers.append(float(token))
-            continue
-        if token == b"m":
-            here = numbers[-2:]
-        elif token in (b"l", b"c"):
-            end = numbers[-2:]
-            rows.append([*here, *here, *end, *end] if token == b"l" else [*here, *numbers[-6:]])
-            straight.append(token == b"l")
-            paths.append(path)
-            here = end
-        elif token == b"S":
-            path += 1
-        numbers = []
-    points = np.rint(np.array(rows, dtype=np.float64).reshape(-1, 4, 2) * UNITS_PER_POINT).astype(np.int64)
-    return points, np.array(straight, dtype=bool), np.array(paths, dtype=np.int64)
+    """The path operators m, l, c and S of a content stream: control points, straightness, and the path each is in.
+
+    cairo writes each path after a ``cm`` of its own: ``q 1 0 0 1 0 0 cm`` path ``S Q``.
+    """
+    beziers: list[Reals] = []
+    straight: list[Flags] = []
+    counts: list[int] = []
+    for path in _PATH.findall(data):
+        letters = np.frombuffer(path.translate(None, b"0123456789+-. \r\n\t"), dtype=np.uint8)
+        numbers = np.array(path.translate(_LETTERS_OUT).split(), dtype=np.float64)
+        taken = np.where(letters == ord("c"), 6, 2)
+        last = np.cumsum(taken)
+        ends = np.stack([numbers[last - 2], numbers[last - 1]], axis=1)
+        drawn = np.flatnonzero(letters != ord("m"))
+        start, end = ends[drawn - 1], ends[drawn]
+        bent = letters[drawn] == ord("c")
+        first = last[drawn][bent] - 6
+        handles = np.stack([start, end], axis=1)
+        handles[bent] = np.stack([numbers[first + k] for k in range(4)], axis=1).reshape(-1, 2, 2)
+        beziers.append(np.stack([start, handles[:, 0], handles[:, 1], end], axis=1))
+        straight.append(~bent)
+        counts.append(len(drawn))
+    if not beziers:
+        return np.zeros((0, 4, 2), dtype=np.int64), np.zeros(0, dtype=bool), np.zeros(0, dtype=np.int64)
+    points = np.rint(np.concatenate(beziers) * UNITS_PER_POINT).astype(np.int64)
+    return points, np.concatenate(straight), np.repeat(np.arange(len(counts)), counts)

@@ -19,6 +19,6 @@ def describe(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> None:
     """Prints the schema."""
-    from patterns.patternfile import schema
+    from patterns.fileschema import schema
 
     report.print_json(schema())

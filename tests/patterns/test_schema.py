@@ -10,7 +10,7 @@ from typing import Any, get_args
 import jsonschema  # type: ignore[import-untyped,unused-ignore]
 import pytest
 
-from patterns import patternfile
+from patterns import fileschema, patternfile
 from patterns.arches import KINDS
 from patterns.filemodel import ArchKind
 
@@ -21,7 +21,7 @@ PART = '[[part]]\nname = "seat"\nblank = { length = "12", width = 9 }\n'
 
 @pytest.fixture(scope="module")
 def validator() -> jsonschema.Draft202012Validator:
-    schema = patternfile.schema()
+    schema = fileschema.schema()
     jsonschema.Draft202012Validator.check_schema(schema)
     return jsonschema.Draft202012Validator(schema)
 
@@ -90,7 +90,7 @@ def properties(schema: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any
 
 
 def test_every_key_and_table_has_a_title_and_a_description() -> None:
-    schema = patternfile.schema()
+    schema = fileschema.schema()
     for name, key, described in properties(schema):
         assert described["title"], (name, key)
         assert len(described["description"]) > 8, (name, key)
@@ -101,7 +101,7 @@ def test_every_key_and_table_has_a_title_and_a_description() -> None:
 
 
 def test_edges_take_any_name() -> None:
-    edges = patternfile.schema()["$defs"]["PartTable"]["properties"]["edges"]
+    edges = fileschema.schema()["$defs"]["PartTable"]["properties"]["edges"]
     assert {"$ref": "#/$defs/EdgeTable"} in edges["additionalProperties"]["anyOf"]
 
 
@@ -112,7 +112,7 @@ def test_nothing_in_it_is_null_for_toml_has_no_null() -> None:
         for child in node.values() if isinstance(node, dict) else node if isinstance(node, list) else ():
             walk(child)
 
-    walk(patternfile.schema())
+    walk(fileschema.schema())
 
 
 def test_the_arches_that_can_be_asked_for_are_those_that_can_be_drawn() -> None:

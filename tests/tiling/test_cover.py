@@ -11,6 +11,7 @@ import pymupdf
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from pypdf import PdfWriter
 from pypdf.generic import DictionaryObject, NameObject, StreamObject
 
@@ -291,9 +292,7 @@ def test_whatever_the_maker_writes_is_laid_out(title, about, name):
     pattern = _board(name, 300.0, 200.0)
     sizes = ((name, about, title),)
     facts = _facts(A4, [_on_cover(pattern, A4)], about=about, sizes=sizes, warnings=(title,), revision=name)
-    pages = cover_pages(
-        CoverFacts(**{**{k: getattr(facts, k) for k in CoverFacts.__dataclass_fields__}, "title": title})
-    )
+    pages = cover_pages(replace(facts, title=title))
     assert pages and all(page.stream() for page in pages)
 
 
