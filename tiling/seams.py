@@ -31,7 +31,7 @@ TICK = to_units(2.0)
 _PLACES = (0.25, 0.19, 0.31, 0.14, 0.37, 0.43)
 """Where a mark may stand on the first half of a seam, in the order of liking; mirrored on the second half."""
 _NAMES_AT = (0.5, 0.56, 0.44, 0.62, 0.38, 0.68, 0.32, 0.75, 0.25)
-_NAME_ROOM = to_units(22.0)
+_NAME_ROOM = to_units(26.0)
 
 
 class SeamMarks(Struct, frozen=True):
