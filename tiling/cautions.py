@@ -38,21 +38,21 @@ def printing(paper: str) -> tuple[str, ...]:
         f"Print the other pages on {paper} paper, one side only, at actual size (100 %), all on the same printer.",
         "Measure the check bars on the first sheet that comes out, and on the last. Let the ink dry; paper that is "
         "damp or still warm is not its true size.",
-        "Sort the sheets by name. Letters are rows: A is the lowest. Numbers are columns, from the left.",
+        "Sort the sheets by part and by name. Letters are rows: A is the lowest. Numbers are columns, from the left.",
     )
 
 
 TRIMMING = (
-    "On every sheet, cut along the trim lines: the left one and the bottom one. Never cut the right or the top. "
-    "Where there is no sheet to the left or below, leave that edge as it is.",
+    "Trim a sheet along its left line only if a sheet joins there, and along its bottom line only if one joins there: "
+    "the pictures show which do. Leave all other edges as they are; never trim the right or the top.",
     "Use a sharp knife and a metal straight edge, or scissors.",
 )
 
 TAPING = (
     "Work on a flat table, printed side up. Start with the lowest row, at its left end.",
-    "Lay the next sheet on the right overlap of the one before it, so that its trimmed edge lies on the seam line "
-    "and the half marks on both sides of the seam meet and make whole marks. The cut line must run on without a "
-    "step.",
+    "Lay the next sheet on the right overlap of the one before it, so that its trimmed edge runs through the "
+    "middle of the marks there, and the half marks on it and the marks under it make whole ones. The cut line must "
+    "run on without a step.",
     "Hold the seam with two small pieces of tape, check, then tape it along its whole length. Go on to the end of "
     "the row.",
     "Make the next row in the same way. Then lay it on the top overlap of the row below, mark to mark, and tape it.",
@@ -73,9 +73,9 @@ def pasting(units: Units) -> tuple[str, ...]:
     return (
         f"Cut the paper about {rim} outside the line all round. Glue it to poster board with a thin, even coat, "
         "smooth it from the middle outwards, and let it dry flat under a weight.",
-        "Cut along the middle of the wide line, with a sharp knife and several light strokes. Never cut a line that "
-        "says “do not cut”.",
-        "Check the template against the printed dimensions. Lay it on the wood with the grain arrow along the grain "
+        "Cut along the middle of the wide line, with a sharp knife and several light strokes. Thin lines and "
+        "dashed lines are never cut.",
+        "Check the template against the sizes under its picture. Lay it on the wood with the grain arrow along the grain "
         "and the face up that the label names, and draw round it with a sharp pencil.",
     )
 

@@ -15,7 +15,7 @@ from tiling.content import Content
 from tiling.coverfacts import CoverFacts, PatternOnCover, SheetOnCover, SheetState
 from tiling.coverpictures import picture_blocks
 from tiling.flow import BODY_MM, TITLE_MM, Block, Frame, Pages, heading, paragraph, rule, stacked, table
-from tiling.posterboard import boards_needed, usual_board
+from tiling.posterboard import boards_needed, needs_splicing, usual_board
 from tiling.proofs import proof_distances
 from tiling.sketches import trim_and_tape
 from tiling.units import to_units
@@ -46,6 +46,7 @@ def cover_pages(facts: CoverFacts) -> list[Content]:
     if facts.reprint:
         pages.place(_what_to_do(facts, pages.frame.width))
     pages.place(picture_blocks(facts, pages.frame, pages.room))
+    pages.place(_notes(facts, pages.frame.width))
     pages.place(_fingerprints(facts, pages.frame.width))
     pages.place(_proofs(facts, pages.frame.width))
     columns = max(1, min(MOST_COLUMNS, int(pages.frame.width // TEXT_COLUMN_MM)))
@@ -121,6 +122,8 @@ def _summary(facts: CoverFacts, width: float) -> list[Block]:
         f"{count} on {facts.form.paper.name} paper{kept}.",
         f"Poster board to paste them on: {_counted(boards, 'board')} of {board.name}, a usual size.",
     ]
+    if any(needs_splicing(box, board) for box in boxes):
+        lines.append("Where a pattern is larger than a board, butt two edges and tape them behind, before you paste.")
     if facts.reprint and facts.fresh_sheet_count is not None:
         lines.append(f"A fresh printing, laid out anew, would take {_counted(facts.fresh_sheet_count, 'sheet')}.")
     if facts.correction:
@@ -138,6 +141,14 @@ def _warnings(facts: CoverFacts, width: float) -> list[Block]:
 
 
 # -------------------------------------------------------------------- sheets
+
+
+def _notes(facts: CoverFacts, width: float) -> list[Block]:
+    """What the maker wrote beside the parts; boards of one part share its notes."""
+    rows = [(p.pattern.part, note) for p in facts.patterns for note in p.pattern.notes]
+    if not rows:
+        return []
+    return [heading("Notes", width), *(paragraph(f"{name}: {note}", width) for name, note in dict.fromkeys(rows))]
 
 
 def _what_to_do(facts: CoverFacts, width: float) -> list[Block]:

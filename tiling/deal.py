@@ -58,8 +58,9 @@ class Dealt(Struct, frozen=True, eq=False):
         name = self.pattern.name
         missing = sorted({letter for text in self._texts() for letter in shape(text, 1.0).missing})
         words = [f"{name}: the lettering has no {letter!r} (U+{ord(letter[0]):04X})" for letter in missing]
-        crowded = self.placing.crowded
-        return words + ([f"{name}: no free place for: {'; '.join(crowded)}"] if crowded else [])
+        left_off = self.placing.left_off
+        lost = f"{name}: no room on the sheets for the words: {'; '.join(left_off)}"
+        return words + ([lost] if left_off else [])
 
     def _texts(self) -> list[str]:
         return [label.text for labels in self.placing.by_cell.values() for label in labels]

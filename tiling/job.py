@@ -69,6 +69,7 @@ class Printed(Struct, frozen=True):
     warnings: tuple[str, ...]
     recipe: Recipe
     fates: tuple[SheetFate, ...] = ()
+    fresh_count: int | None = None
 
     def to_json(self) -> Json:
         """The contract of ``sheets --json``."""
@@ -165,7 +166,8 @@ def _printed(
     recipe = _recipe(order, dealt)
     warnings = tuple(dict.fromkeys([*order.warnings, *(w for one in dealt for w in one.warnings)]))
     fates = _fates(dealt, old)
-    facts = _cover_facts(order, dealt, form, warnings, old, recipe)
+    fresh = sum(len(first_plan(p, form, order.correction).cells) for p in order.patterns) if old else None
+    facts = _cover_facts(order, dealt, form, warnings, old, recipe, fresh)
     covers = cover.cover_pages(facts)
     width, height = SheetForm(form.paper).page_points
     pages = [pdf.Page(page, (width, height), "Cover" if k == 0 else f"Cover {k + 1}") for k, page in enumerate(covers)]
@@ -181,7 +183,7 @@ def _printed(
     progress("writing", 0, 1)
     attachment = pdf.Attachment(ATTACHMENT, recipe.to_bytes(), "What these sheets were made from")
     data = pdf.assemble(pages, attachment, order.piece.title, "Full-size patterns: print at actual size")
-    return Printed(data, form, len(pages), tuple(sheets), dealt, warnings, recipe, fates)
+    return Printed(data, form, len(pages), tuple(sheets), dealt, warnings, recipe, fates, fresh)
 
 
 def _is_printed(dealt: Dealt, sheet: Sheet, old: Recipe | None) -> bool:
@@ -237,6 +239,7 @@ def _cover_facts(
     warnings: tuple[str, ...],
     old: Recipe | None,
     recipe: Recipe,
+    fresh: int | None,
 ) -> CoverFacts:
     piece, display = order.piece, order.display
     sizes = tuple((size.name, _figure(size, display), size.note) for size in piece.sizes)
@@ -255,7 +258,7 @@ def _cover_facts(
         form=form,
         correction=printer.in_words(order.correction),
         reprint=old is not None,
-        fresh_sheet_count=None,
+        fresh_sheet_count=fresh,
     )
 
 

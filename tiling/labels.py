@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from functools import partial
 
 import numpy as np
 from msgspec import Struct
@@ -18,14 +19,19 @@ from patterns.pattern import Label, Pattern
 from tiling.content import text_width
 from tiling.room import Room, around, ring_shifts
 from tiling.units import UNITS_PER_MM, Cell, Reals, to_units
+from tiling.wrap import wrapped
 
-Slots = Mapping[str, tuple[int, int]]
-"""Remembered places: a label's key, and the middle of its box in the drawing (whole units, so that it is kept exactly)."""
+Place = tuple[int, int]
+Slots = Mapping[str, tuple[Place, Place]]
+"""Remembered places by a label's key: the middle of its box, and where it was wished for, in the drawing (whole units, so
+that they are kept exactly)."""
 
 LEADING = 1.75
 """From one line of a block to the next, in heights of a capital."""
 BLOCK_HEIGHTS = (4.0, 3.5, 3.0, 2.5, 2.0)
 """Heights (mm) that the title block is tried in: the largest that fits inside the outline is used."""
+NOTE_WIDTH_MM, NOTE_HEIGHT_MM = 80.0, 3.5
+"""Notes are broken into lines of this width, reckoned at this height."""
 _BLOCK_GRID_MM = 6.0
 _SHIFTS = ring_shifts()
 _LINE_BOX = (CAP_HEIGHT + DESCENT) / CAP_HEIGHT
@@ -46,8 +52,8 @@ class Placing(Struct, frozen=True):
 
     by_cell: dict[Cell, list[Placed]]
     slots: Slots
-    crowded: tuple[str, ...]
-    """Texts that found no free place, or none inside the outline."""
+    left_off: tuple[str, ...]
+    """Texts for which there is no free place, or none inside the outline."""
 
 
 def place_labels(
@@ -59,64 +65,71 @@ def place_labels(
 ) -> Placing:
     """Places every label near where the drawing wants it, then the title block where there is room inside the outline."""
     by_cell: dict[Cell, list[Placed]] = {}
-    slots: dict[str, tuple[int, int]] = {}
-    crowded: list[str] = []
+    slots: dict[str, tuple[Place, Place]] = {}
+    left_off: list[str] = []
     for label in pattern.labels:
         if label.key.startswith("dimension"):
             continue
-        found = _place_label(label, to_drawing, room, cells, remembered.get(label.key))
+        x, y = to_drawing.point(*label.at)
+        wish = (round(x), round(y))
+        found = _place_label(label, wish, _turn_of(to_drawing), room, cells, remembered.get(label.key))
         if found is None:
+            left_off.append(label.text)
             continue
-        cell, one, free = found
+        cell, one = found
         by_cell.setdefault(cell, []).append(one)
-        slots[label.key] = one.centre
-        if not free:
-            crowded.append(label.text)
-    block = _place_block(pattern, to_drawing, room, cells, remembered.get("title"))
-    if block is None:
-        crowded += pattern.title_block[:2]
-    else:
-        cell, placed, centre = block
-        by_cell.setdefault(cell, []).extend(placed)
-        slots["title"] = centre
-    return Placing(by_cell, slots, tuple(crowded))
+        slots[label.key] = (one.centre, wish)
+    for key, lines in (("title", pattern.title_block), ("notes", note_lines(pattern.notes))):
+        block = _place_block(lines, pattern.outline, to_drawing, room, cells, remembered.get(key)) if lines else None
+        if block is not None:
+            cell, placed, centre = block
+            by_cell.setdefault(cell, []).extend(placed)
+            slots[key] = (centre, centre)
+        elif key == "title":
+            left_off += lines[:2]
+    return Placing(by_cell, slots, tuple(left_off))
+
+
+def note_lines(notes: tuple[str, ...]) -> tuple[str, ...]:
+    """The notes in lines narrow enough to find room on a sheet; the cover has them too."""
+    return tuple(line for note in notes for line in wrapped(note, NOTE_WIDTH_MM, NOTE_HEIGHT_MM))
 
 
 # ---------------------------------------------------------------- single labels
 
 
 def _place_label(
-    label: Label, to_drawing: Affine, room: Room, cells: Sequence[Cell], slot: tuple[int, int] | None
-) -> tuple[Cell, Placed, bool] | None:
-    """The label on the sheet where its wished-for place lies (the nearest one that is printed, if near at all)."""
-    wish = to_drawing.point(*label.at)
-    cell = _home(wish, room, cells)
-    if cell is None:
-        return None
-    angle = _readable(label.angle + _turn_of(to_drawing))
-    width, height = _box(text_width(label.text, label.height), label.height * UNITS_PER_MM * _LINE_BOX, angle)
-    centres = around(_drawn_in(wish, room, cell, width, height), _SHIFTS)
-    if slot is not None:
-        centres = np.vstack([np.array(slot, dtype=np.float64), centres])
-    best, crowd = room.first_free(cell, centres, width, height)
-    if not math.isfinite(crowd):
-        return None
-    x, y = (int(v) for v in centres[best])
-    room.take(cell, (x - width / 2, y - height / 2, x + width / 2, y + height / 2))
-    return cell, Placed(label.key, label.text, (x, y), label.height, angle), crowd == 0.0
+    label: Label, wish: Place, turn: float, room: Room, cells: Sequence[Cell], remembered: tuple[Place, Place] | None
+) -> tuple[Cell, Placed] | None:
+    """The label in a free place on the sheet where it is wished for, else on the nearest others; None if there is none.
+
+    A remembered place comes first as long as the label is wished for where it was.
+    """
+    angle = _readable(label.angle + turn)
+    size = _box(text_width(label.text, label.height), label.height * UNITS_PER_MM * _LINE_BOX, angle)
+    for cell in _sheets_near(wish, room, cells):
+        centres = around(_drawn_in(wish, room, cell, *size), _SHIFTS)
+        if remembered is not None and remembered[1] == wish:
+            centres = np.vstack([np.array(remembered[0], dtype=np.float64), centres])
+        best, crowd = room.first_free(cell, centres, *size)
+        if crowd == 0.0:
+            x, y = (int(v) for v in centres[best])
+            room.take(cell, _box_at((x, y), size))
+            return cell, Placed(label.key, label.text, (x, y), label.height, angle)
+    return None
 
 
-def _home(wish: tuple[float, float], room: Room, cells: Sequence[Cell]) -> Cell | None:
-    cell = room.lattice.cell_at(*wish)
-    if cell in cells:
-        return cell
+def _sheets_near(wish: tuple[float, float], room: Room, cells: Sequence[Cell]) -> list[Cell]:
+    """The printed sheets whose cores come within 15 mm of a place, the nearest first."""
 
-    def apart(other: Cell) -> float:
-        x0, y0, x1, y1 = room.lattice.core(other)
+    def apart(cell: Cell) -> float:
+        x0, y0, x1, y1 = room.lattice.core(cell)
         return math.hypot(max(x0 - wish[0], 0, wish[0] - x1), max(y0 - wish[1], 0, wish[1] - y1))
 
-    nearest = min(cells, key=lambda other: (apart(other), other), default=None)
-    return nearest if nearest is not None and apart(nearest) <= to_units(30.0) else None
+    c, r = room.lattice.cell_at(*wish)
+    beside = [(c + i, r + j) for i in (-1, 0, 1) for j in (-1, 0, 1)]
+    near = [(apart(cell), cell) for cell in beside if cell in cells]
+    return [cell for distance, cell in sorted(near) if distance <= to_units(15.0)]
 
 
 def _drawn_in(wish: tuple[float, float], room: Room, cell: Cell, width: float, height: float) -> tuple[float, float]:
@@ -152,27 +165,33 @@ def _box(width: float, height: float, angle: float) -> tuple[float, float]:
 
 
 def _place_block(
-    pattern: Pattern,
+    lines: tuple[str, ...],
+    outline: Outline,
     to_drawing: Affine,
     room: Room,
     cells: Sequence[Cell],
-    slot: tuple[int, int] | None,
-) -> tuple[Cell, list[Placed], tuple[int, int]] | None:
-    """The title block in the largest size that fits inside the outline, as near its middle as there is room."""
-    x0, y0, x1, y1 = pattern.outline.bounds
+    remembered: tuple[Place, Place] | None,
+) -> tuple[Cell, list[Placed], Place] | None:
+    """A block of lines in the largest size that fits inside the outline: where it stood before, if it still fits there
+    in any size, else as near the middle as there is room."""
+    x0, y0, x1, y1 = outline.bounds
     middle = to_drawing.point((x0 + x1) / 2, (y0 + y1) / 2)
-    for height in BLOCK_HEIGHTS:
-        for lines, angle in _block_shapes(pattern.title_block):
-            width = max(text_width(line, height) for line in lines)
-            tall = len(lines) * height * LEADING * UNITS_PER_MM
-            size = _box(width, tall, angle)
-            wishes = [slot, middle] if slot is not None else [middle]
-            found = _block_place(pattern.outline, to_drawing, room, cells, wishes, size)
+    shapes = [(height, *shape) for height in _heights(lines) for shape in _block_shapes(lines)]
+    searches = [partial(_kept_place, remembered[0])] if remembered is not None else []
+    for search in (*searches, partial(_new_place, middle)):
+        for height, shaped, angle in shapes:
+            width = max(text_width(line, height) for line in shaped)
+            size = _box(width, len(shaped) * height * LEADING * UNITS_PER_MM, angle)
+            found = search(outline, to_drawing, room, cells, size)
             if found is not None:
                 cell, centre = found
                 room.take(cell, _box_at(centre, size))
-                return cell, _block_lines(lines, centre, height, angle), centre
+                return cell, _block_lines(shaped, centre, height, angle), centre
     return None
+
+
+def _heights(lines: tuple[str, ...]) -> tuple[float, ...]:
+    return BLOCK_HEIGHTS if lines else ()
 
 
 def _block_shapes(lines: tuple[str, ...]) -> list[tuple[tuple[str, ...], float]]:
@@ -186,21 +205,30 @@ def _box_at(centre: tuple[float, float], size: tuple[float, float]) -> tuple[flo
     return centre[0] - size[0] / 2, centre[1] - size[1] / 2, centre[0] + size[0] / 2, centre[1] + size[1] / 2
 
 
-def _block_place(
+def _kept_place(
+    centre: Place,
     outline: Outline,
     to_drawing: Affine,
     room: Room,
     cells: Sequence[Cell],
-    wishes: Sequence[tuple[float, float]],
     size: tuple[float, float],
-) -> tuple[Cell, tuple[int, int]] | None:
+) -> tuple[Cell, Place] | None:
+    """The place where a block stood before, if it is still free and inside the outline."""
+    cell, spot = room.lattice.cell_at(*centre), np.array([centre], dtype=np.float64)
+    free = cell in cells and room.free(cell, spot, *size)[0] == 0.0
+    return (cell, centre) if free and outline.contains(to_drawing.inverse().apply(spot)).all() else None
+
+
+def _new_place(
+    middle: tuple[float, float],
+    outline: Outline,
+    to_drawing: Affine,
+    room: Room,
+    cells: Sequence[Cell],
+    size: tuple[float, float],
+) -> tuple[Cell, Place] | None:
+    """The free place inside the outline that is nearest its middle, the sheets near the middle first."""
     back = to_drawing.inverse()
-    for wish in wishes[:-1]:
-        cell = room.lattice.cell_at(*wish)
-        spot = np.array([wish])
-        if cell in cells and room.free(cell, spot, *size)[0] == 0.0 and outline.contains(back.apply(spot)).all():
-            return cell, (int(wish[0]), int(wish[1]))
-    middle = wishes[-1]
     for cell in sorted(cells, key=lambda cell: (_distance(room, cell, middle), cell)):
         centres = _grid(room, cell, to_drawing)
         centres = centres[np.argsort(np.hypot(*(centres - np.array(middle)).T), kind="stable")]

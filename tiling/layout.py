@@ -1,8 +1,8 @@
 """The layout of a pattern on sheets: orientation, turn and phase. Chosen once, at the first printing, and remembered.
 
-The choice, first to last: fewest sheets; no long stretch of cut line along a seam; seams away from holes; no ink outside
-the seams at the rim; no slivers; the slack shared evenly. The lattice flush with the drawing's box is always among the
-candidates, so that no layout takes more sheets than the plain grid over it.
+The choice, first to last: fewest sheets; nothing in the strips that are trimmed off; no long stretch of cut line along a
+seam or beside a base line; seams away from holes; no slivers; the slack shared evenly. The lattice flush with the
+drawing's box bounds the count: no layout takes more sheets than the plain grid over it.
 """
 
 from __future__ import annotations
@@ -15,20 +15,23 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from patterns.affine import Affine
-from patterns.arrays import distinct
 from patterns.pattern import Role, Stroke
 from tiling.form import Orientation, SheetForm
 from tiling.inkpoints import sampled
 from tiling.lattice import Lattice
 from tiling.printer import NO_CORRECTION
+from tiling.seams import BASE
 from tiling.segments import ROLES, Lines, cut_at, lines_of, map_to_drawing
 from tiling.units import Flags, Integers, Json, Reals, to_units
 
 CLEARANCE = to_units(0.15)
 """Where the grid is flush with the drawing, its lines are this far inside a window's edge: half the width of a cut line."""
 
-TRIES = 5
+TRIES = 7
 """Phases tried on each axis, from flush at one side to flush at the other."""
+
+_BESIDE = to_units(3.0)
+"""A line this near to a base line might be taken for it."""
 
 _NOWHERE_ELSE = to_units(1e6)
 """A step so long that a lattice of it has one line only."""
@@ -69,12 +72,16 @@ class Layout(Struct, frozen=True):
 
 
 class Score(Struct, frozen=True, order=True):
-    """What speaks against a layout, gravest first; the least is chosen. Lengths in mm."""
+    """What speaks against a layout, gravest first; the least is chosen.
+
+    Of the lines sampled in even steps, those in the strips that are trimmed off at the left and at the bottom, and
+    those that run along in an overlap or beside a base line; hole centres near a seam; mm of a narrow last column.
+    """
 
     sheets: int
+    trimmed: int
     along_seams: float
     holes_on_seams: int
-    outside_seams: float
     sliver: float
     uneven_slack: float
     turned: int
@@ -136,13 +143,14 @@ def _extent(lines: Lines, axis: int) -> tuple[float, float]:
 
 
 def _phases(low: float, high: float, step: int, overlap: int) -> list[int]:
-    """Phases that need no more sheets than flush ones along this axis; the first and the last are flush, but for half a
-    millimetre where there is so much slack."""
+    """Phases that need no more sheets than flush ones along this axis, half a millimetre from either end where there is
+    so much slack. If there is room, none leaves ink in the strip that is trimmed off before the first seam."""
     count = max(1, math.ceil((high - low - overlap) / step))
     slack = count * step + overlap - (high - low)
     inset = min(to_units(0.5), slack / 2)
+    first = max(inset, min(overlap / 2 + to_units(0.5), slack - inset))
     flush = math.floor(low) + overlap // 2
-    return [flush - math.floor(inset + (slack - 2 * inset) * k / (TRIES - 1)) for k in range(TRIES)]
+    return [flush - math.floor(first + (slack - inset - first) * k / (TRIES - 1)) for k in range(TRIES)]
 
 
 def _best_phase(lines: Lines, holes: Reals, form: SheetForm, turn: int) -> tuple[Score, Lattice]:
@@ -154,12 +162,11 @@ def _best_phase(lines: Lines, holes: Reals, form: SheetForm, turn: int) -> tuple
     best: tuple[Score, Lattice] | None = None
     for column in columns:
         for row in rows:
-            sheets = len(distinct(column.cell * 100_003 + row.cell))
             score = Score(
-                sheets,
+                int(np.count_nonzero(np.bincount(column.cell * (int(row.cell.max()) + 1) + row.cell))),
+                column.trimmed + row.trimmed,
                 round(column.along + row.along, 1),
                 column.holes + row.holes,
-                round(column.outside + row.outside, 1),
                 round(max(column.sliver, row.sliver), 1),
                 round(column.uneven + row.uneven, 1),
                 turn,
@@ -177,32 +184,38 @@ def _candidates(lines: Lines, form: SheetForm, axis: int) -> list[int]:
 
 
 class _Axis(Struct, frozen=True, eq=False):
-    """One phase on one axis, and what speaks against it by itself."""
+    """One phase on one axis, and what speaks against it by itself. ``cell`` counts from the first column (row) needed."""
 
     phase: int
     cell: Integers
+    trimmed: int
     along: float
     holes: int
-    outside: float
     sliver: float
     uneven: float
 
     @classmethod
     def of(cls, at: Reals, cut: Flags, heading: Reals, holes: Reals, phase: int, form: SheetForm, axis: int) -> _Axis:
         step, half = form.step[axis], form.overlap / 2
-        cell = np.floor((at - phase) / step).astype(np.int64)
         start, end = _shown_range(at, phase, step, half)
-        cell = np.clip(cell, start, end - 1)
+        cell = np.clip(np.floor((at - phase) / step).astype(np.int64), start, end - 1) - start
         first, last = phase + start * step, phase + end * step
-        off_seam = np.abs(at - phase - np.rint((at - phase) / step) * step)
         inner = (at > first + half) & (at < last - half)
         level = np.abs(heading[:, axis]) < 0.35 * np.abs(heading[:, 1 - axis])
-        along = float(np.where(cut, 1.0, 0.25)[level & inner & (off_seam < half)].sum())
-        near_hole = np.abs(holes - phase - np.rint((holes - phase) / step) * step) < form.overlap
-        outside = float(((at < first) | (at > last)).sum())
+        in_overlap = inner & (_off_lattice(at - phase, step) < half)
+        by_base_line = _off_lattice(at - phase - BASE, step) < _BESIDE
+        along = float(np.where(cut, 1.0, 0.25)[level & (in_overlap | by_base_line)].sum())
+        near_hole = _off_lattice(holes - phase, step) < form.overlap
         low, high = float(at.min()) - first, last - float(at.max())
         sliver = max(0.0, to_units(15.0) - (step - max(low, high))) / to_units(1.0)
-        return cls(phase, cell, along, int(near_hole.sum()), outside, sliver, abs(low - high) / to_units(1.0))
+        uneven = abs(low - high) / to_units(1.0)
+        return cls(phase, cell, int((at < first).sum()), along, int(near_hole.sum()), sliver, uneven)
+
+
+def _off_lattice(at: Reals, step: int) -> Reals:
+    """How far coordinates are from the nearest multiple of the step."""
+    off: Reals = np.abs(at - np.rint(at / step) * step)
+    return off
 
 
 def _shown_range(at: Reals, phase: int, step: int, half: float) -> tuple[int, int]:

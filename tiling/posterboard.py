@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 
 from msgspec import Struct
@@ -33,19 +32,26 @@ def usual_board(units: Units) -> PosterBoard:
 def boards_needed(patterns_mm: Iterable[tuple[float, float]], board: PosterBoard) -> int:
     """How many boards carry patterns of these widths and heights (mm), each with a rim, turned as they fit best.
 
-    A pattern larger than a board takes several, edge to edge, to itself. The others go in rows, tallest first: a safe
+    A pattern larger than a board is spliced from pieces, edge to edge. All pieces go in rows, tallest first: a safe
     count, not the least there may be.
     """
     long, short = max(board.width_mm, board.height_mm), min(board.width_mm, board.height_mm)
     boxes = [(max(w, h) + 2 * RIM_MM, min(w, h) + 2 * RIM_MM) for w, h in patterns_mm]
-    large = [box for box in boxes if box[0] > long or box[1] > short]
-    small = sorted((box for box in boxes if box[0] <= long and box[1] <= short), key=lambda box: (-box[1], -box[0]))
-    return sum(_several(box, long, short) for box in large) + _in_rows(small, long, short)
+    pieces = [piece for box in boxes for piece in _spliced(box, long, short)]
+    return _in_rows(sorted(pieces, key=lambda box: (-box[1], -box[0])), long, short)
 
 
-def _several(box: tuple[float, float], long: float, short: float) -> int:
-    ways = ((long, short), (short, long))
-    return min(math.ceil(box[0] / across) * math.ceil(box[1] / up) for across, up in ways)
+def needs_splicing(pattern_mm: tuple[float, float], board: PosterBoard) -> bool:
+    """Whether a pattern is larger than a board."""
+    long, short = max(board.width_mm, board.height_mm), min(board.width_mm, board.height_mm)
+    return max(pattern_mm) + 2 * RIM_MM > long or min(pattern_mm) + 2 * RIM_MM > short
+
+
+def _spliced(box: tuple[float, float], long: float, short: float) -> list[tuple[float, float]]:
+    """The pieces of a box: strips as long as a board, and a rest; each turned so that its longer side comes first."""
+    lengths = [long] * int(box[0] // long) + [box[0] % long]
+    heights = [short] * int(box[1] // short) + [box[1] % short]
+    return [(max(w, h), min(w, h)) for w in lengths for h in heights if w > 0.0 and h > 0.0]
 
 
 def _in_rows(boxes: Iterable[tuple[float, float]], long: float, short: float) -> int:

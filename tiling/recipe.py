@@ -46,7 +46,7 @@ class PatternRecord(Struct, frozen=True):
             "slug": self.slug,
             "name": self.name,
             **self.layout.to_json(),
-            "words": {key: [x, y] for key, (x, y) in self.slots.items()},
+            "words": {key: [*at, *wish] for key, (at, wish) in self.slots.items()},
             "sheets": {cell_name(cell): digest for cell, digest in ordered},
         }
 
@@ -57,7 +57,7 @@ class PatternRecord(Struct, frozen=True):
             str(value["slug"]),
             str(value["name"]),
             Layout.from_json(value, correction),
-            {str(key): (int(x), int(y)) for key, (x, y) in value["words"].items()},
+            {str(key): ((int(x), int(y)), (int(wx), int(wy))) for key, (x, y, wx, wy) in value["words"].items()},
             {cell_of(name): str(digest) for name, digest in value["sheets"].items()},
         )
 

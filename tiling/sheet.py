@@ -27,7 +27,8 @@ DRAWING_VERSION = 1
 
 _MM = to_units(1.0)
 _BASE_NAME = "base line"
-_WORD_ROOM = (to_units(30.0), to_units(4.5))
+_WORD_MM = 3.0
+_LONGEST_NAME = to_units(45.0)
 
 
 class Sheet(Struct, frozen=True):
@@ -61,10 +62,11 @@ def draw_sheet(
     for label in labels:
         _draw_label(content, label, (x0, y0))
     _draw_base_name(content, lattice, cell, room)
-    word_place = _place_word(lattice, cell, room)
+    said = f"{_short(names.pattern)} {cell_name(cell)}"
+    word_place = _place_word(lattice, cell, room, said)
     digest = digest_of(content.hashed())
     word = word_of(digest)
-    _draw_word(content, lattice, cell, word, word_place)
+    _draw_word(content, lattice, cell, f"{said}  {word}", word_place)
     return Sheet(cell, content, digest, word)
 
 
@@ -107,6 +109,7 @@ def _draw_base_name(content: Content, lattice: Lattice, cell: Cell, room: Room) 
     place, crowd = room.first_free(cell, np.stack([xs, np.full(len(xs), level)], axis=1), width, height)
     if crowd == 0.0:
         half = lattice.form.overlap // 2
+        room.take(cell, (xs[place] - width / 2, level - height / 2, xs[place] + width / 2, level + height / 2))
         content.text(xs[place] - x0 + half, level - y0 + half - height / 2, _BASE_NAME, SMALL_MM, anchor="middle")
 
 
@@ -133,11 +136,11 @@ def _draw_marks(content: Content, marks: SeamMarks, at: int, half: int, upright:
 
 
 def _draw_neighbour(content: Content, other: str, side: str, at: int, along: int, half: int) -> None:
-    """``joins A2`` in the outer half of the overlap, reading along the seam."""
+    """``A2 joins here``, or on the sides that are trimmed ``trim to join A1``: in the outer half of the overlap."""
     height = min(2.5, half / UNITS_PER_MM - 2.0)
     letters = height * UNITS_PER_MM
     inset = (half - letters) / 2
-    text = f"joins {other}"
+    text = f"trim to join {other}" if side in ("left", "bottom") else f"{other} joins here"
     if side == "right":
         content.text(at + half - inset, along, text, height, angle=math.pi / 2, anchor="middle")
     elif side == "left":
@@ -149,10 +152,17 @@ def _draw_neighbour(content: Content, other: str, side: str, at: int, along: int
 # ---------------------------------------------------------------- the fingerprint
 
 
-def _place_word(lattice: Lattice, cell: Cell, room: Room) -> tuple[float, float]:
+def _short(name: str) -> str:
+    """A pattern's name, cut short to what fits beside a sheet's name."""
+    while len(name) > 3 and text_width(name, _WORD_MM) > _LONGEST_NAME:
+        name = name[:-4].rstrip() + "..."
+    return name
+
+
+def _place_word(lattice: Lattice, cell: Cell, room: Room, said: str) -> tuple[float, float]:
     """The first free of a fixed list of places in the core for the sheet's name and word (units, middle of the box)."""
     x0, y0, x1, y1 = lattice.core(cell)
-    width, height = _WORD_ROOM
+    width, height = text_width(f"{said}  mmmmm", _WORD_MM), 1.4 * _WORD_MM * UNITS_PER_MM
     inset = 6 * _MM
     left, right = x0 + BASE + inset + width / 2, x1 - inset - width / 2
     low, high = y0 + BASE + inset, y1 - inset - height / 2
@@ -163,9 +173,9 @@ def _place_word(lattice: Lattice, cell: Cell, room: Room) -> tuple[float, float]
     return float(x), float(y)
 
 
-def _draw_word(content: Content, lattice: Lattice, cell: Cell, word: str, place: tuple[float, float]) -> None:
+def _draw_word(content: Content, lattice: Lattice, cell: Cell, text: str, place: tuple[float, float]) -> None:
+    """Which sheet of which part this is, and its word, where trimming leaves it."""
     x0, y0, _, _ = lattice.window(cell)
-    text = f"{cell_name(cell)}  {word}"
     content.begin_fingerprint()
-    content.text(place[0] - x0, place[1] - y0 - 1.6 * UNITS_PER_MM, text, 3.2, anchor="middle")
+    content.text(place[0] - x0, place[1] - y0 - _WORD_MM / 2 * UNITS_PER_MM, text, _WORD_MM, anchor="middle")
     content.end_fingerprint()
