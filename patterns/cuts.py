@@ -19,6 +19,7 @@ from patterns.fitting import TableError, through_points
 from patterns.outline import Outline
 from patterns.piece import CutSpec
 from patterns.stretch import Stretch
+from patterns.wording import key_in_words
 
 MEETS_MM = 1e-4
 """A reflected cut reaches the outline if it ends this near to it: a part meant to be alike on both sides may differ by
@@ -129,7 +130,7 @@ def _stays_inside(stretches: Line, curve: Curve, spec: CutSpec, display: Display
             point = curve.point(t)
             if min(math.dist(point, curve.start), math.dist(point, curve.end)) > 10 * MEETS_MM:
                 where = _words(point, display)
-                words = f"the cut runs into {stretch.key} at {where}, before it reaches its end"
+                words = f"the cut runs into {key_in_words(stretch.key)} at {where}, before it reaches its end"
                 raise PatternError.of(spec.place, words)
     middle = curve.point(len(curve) / 2)
     if not bool(Outline(curve_of(stretches)).contains(middle[None])[0]):

@@ -11,8 +11,10 @@ from patterns.crossings import between, nearest
 from patterns.curve import Curve
 from patterns.display import Display
 from patterns.errors import Problem
+from patterns.formula import names_in
 from patterns.outline import Outline, OutlineProblem
 from patterns.stretch import Hole, Stretch
+from patterns.wording import MIRRORED, key_in_words
 
 LEAVES_MM = 0.001
 """A curve has left its blank when it is further outside than this: the tolerance of an arc."""
@@ -24,22 +26,33 @@ SAMPLES_MM = 0.5
 def blank_problems(stretches: Sequence[Stretch], blank: Blank, display: Display) -> list[Problem]:
     """Every stretch that leaves the blank: where, and by how much.
 
-    A worked corner never does; one that turns inward is filled when it is rounded, which is meant.
+    A worked corner never does; one that turns inward is filled when it is rounded, which is meant. Of a sweep and its
+    reflection one is told.
     """
-    found = []
+    found: list[Problem] = []
+    reflected: list[Problem] = []
     for stretch in stretches:
         if stretch.kind == "corner":
             continue
         worst = _worst_convex(stretch.curve, blank) if blank.is_convex else _worst(stretch.curve, blank)
         if worst is None:
             continue
-        amount, edge, point = worst
-        station = edge.from_part.point(*point)[0]
-        by = display.length(amount) if amount >= 0.1 else f"{amount:.3f} mm"
-        where = f"past edges.{edge.name} at station {display.length(station)}"
+        (reflected if stretch.key.endswith(MIRRORED) else found).append(_leaving(stretch, *worst, display))
+    told = {problem.place for problem in found}
+    return found + [problem for problem in reflected if problem.place not in told]
+
+
+def _leaving(stretch: Stretch, amount: float, edge: Edge, point: tuple[float, float], display: Display) -> Problem:
+    """That a stretch leaves the blank past an edge at a point, told of the value that sets how far it reaches."""
+    by = display.length(amount) if amount >= 0.1 else f"{amount:.3f} mm"
+    where = f"past the {edge.name} edge at station {display.length(edge.from_part.point(*point)[0])}"
+    reach = stretch.reach
+    if reach is None or edge.name == stretch.edge:
         words = f"the curve leaves the blank by {by}, {where}; make it shallower or the blank larger"
-        found.append(Problem(stretch.place or stretch.key, words))
-    return found
+        return Problem(stretch.place or stretch.key, words)
+    value = f"{reach.written}, which is {display.length(reach.value)}," if names_in(reach.written) else reach.written
+    words = f"{value} is too much: the curve leaves the blank by {by}, {where}; make it less, or the blank larger"
+    return Problem(reach.place, words)
 
 
 def _worst_convex(curve: Curve, blank: Blank) -> tuple[float, Edge, tuple[float, float]] | None:
@@ -103,12 +116,14 @@ def _in_words(
         return _boundary_crossing(trouble, stretches, place, where)
     hole = holes[trouble.holes[0]]
     name = f'the hole "{hole.spec.name}"' if hole.spec.name else "the hole"
-    if hole.key.endswith("/mirror"):
+    if hole.key.endswith(MIRRORED):
         name = f"the reflection of {name}"
     if trouble.fault == "hole meets itself":
         return Problem(hole.spec.place, f"{name} crosses its own line {where}")
+    if hole.spec.at is not None:
+        name = f"{name} at [{', '.join(given.written for given in hole.spec.at)}]"
     if trouble.fault == "hole outside":
-        return Problem(hole.spec.place, f"{name} is outside the part ({where})")
+        return Problem(hole.spec.place, f"{name} is outside the part")
     if trouble.fault == "hole meets boundary":
         return Problem(
             hole.spec.place, f"{name} cuts through the part's outline {where}; move it in or make it smaller"
@@ -117,7 +132,7 @@ def _in_words(
     second = f'the hole "{other.spec.name}"' if other.spec.name else other.spec.place.rpartition(", ")[2]
     if other.spec is hole.spec:
         second = "its own reflection"
-    elif other.key.endswith("/mirror"):
+    elif other.key.endswith(MIRRORED):
         second = f"the reflection of {second}"
     words = "overlaps" if trouble.fault == "holes meet" else "is in the same place as"
     return Problem(hole.spec.place, f"{name} {words} {second} {where}")
@@ -126,6 +141,6 @@ def _in_words(
 def _boundary_crossing(trouble: OutlineProblem, stretches: Sequence[Stretch], place: str, where: str) -> Problem:
     keys = sorted({s.key for s in stretches if nearest(s.curve, trouble.at)[1] <= LEAVES_MM})
     if len(keys) == 1:
-        return Problem(place, f"the outline crosses itself {where}: {keys[0]} runs through its own line")
-    names = " and ".join(keys[:2])
+        return Problem(place, f"the outline crosses itself {where}: {key_in_words(keys[0])} runs through its own line")
+    names = " and ".join(map(key_in_words, keys[:2]))
     return Problem(place, f"the outline crosses itself {where}, where {names} meet")

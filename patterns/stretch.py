@@ -12,7 +12,7 @@ from patterns.affine import Affine
 from patterns.crossings import nearest
 from patterns.curve import Curve
 from patterns.outline import Outline
-from patterns.piece import AllowanceSpec, HoleSpec
+from patterns.piece import AllowanceSpec, Given, HoleSpec
 
 if TYPE_CHECKING:
     from patterns.arches import Arch
@@ -50,7 +50,8 @@ class Stretch(Struct, frozen=True, eq=False):
 
     ``key`` says where it comes from and stays the same while sizes change ("edges.top", "cut[0]", "corners.top_left");
     ``edge`` is the blank's edge that it belongs to, empty for cuts and corners. ``span`` and ``rise`` (mm) are those
-    of an arch, or of a table: the length of edge that it covers, and the most less the least depth on it.
+    of an arch, or of a table: the length of edge that it covers, and the most less the least depth on it. ``reach`` is
+    the value that sets how far it goes into the blank (an arch's rise, a table's deepest row), where one is given.
     """
 
     key: str
@@ -64,6 +65,7 @@ class Stretch(Struct, frozen=True, eq=False):
     allowance: AllowanceSpec = field(default_factory=AllowanceSpec)
     marks: tuple[StationMark, ...] = ()
     place: str = ""
+    reach: Given | None = None
 
     def trimmed(self, t0: float, t1: float) -> Stretch:
         """The part of it between two parameters of its curve, with the marks that are still on it."""

@@ -95,8 +95,16 @@ def _fitted(spec: SweepSpec, key: str, edge: Edge, table: StationTable, display:
         fitted=fitted,
         marks=tuple(marks),
         place=spec.place,
+        reach=_deepest(spec, high),
     )
     return _swept(stretch, spec, edge)
+
+
+def _deepest(spec: SweepSpec, depth: float) -> Given | None:
+    """The depth given in the table that is as much as ``depth`` (mm), the most that its curve has; None if none is."""
+    depths = [value for _, value in spec.table] if spec.table_is == "depths" else []
+    deepest = max(depths, key=lambda given: given.value, default=None)
+    return deepest if deepest is not None and deepest.value >= depth - SAME_STATION_MM else None
 
 
 def _smoothest(spec: SweepSpec, table: StationTable) -> Fitted:
@@ -144,7 +152,16 @@ def _arch(spec: SweepSpec, key: str, edge: Edge, blank: Blank, display: Display)
     )
     marks = _arch_marks(arch, start, end, to_edge, display)
     stretch = Stretch(
-        key, edge.name, "arch", curve, span=arch.span, rise=arch.rise, arch=arch, marks=marks, place=spec.place
+        key,
+        edge.name,
+        "arch",
+        curve,
+        span=arch.span,
+        rise=arch.rise,
+        arch=arch,
+        marks=marks,
+        place=spec.place,
+        reach=spec.rise,
     )
     at_start = spec.start is None or first <= SAME_STATION_MM
     at_end = spec.end is None or last >= edge.length - SAME_STATION_MM

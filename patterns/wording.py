@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable
 
@@ -11,6 +12,13 @@ SHOWN_CHARACTERS = 60
 
 MOST_LISTED = 12
 """Longer lists of names tell a reader nothing."""
+
+
+MIRRORED = "/mirror"
+"""What the key of a reflection ends with."""
+
+_NUMBERED = re.compile(r"^([\w.]+)\[(\d+)\]")
+_NOUNS = {"cut": "cut", "hole": "hole", "glue": "glue line"}
 
 
 class Figure(str):
@@ -69,6 +77,12 @@ def inside(place: str, key: str) -> str:
 def named_place(place: str, name: str) -> str:
     """The place of a table with a name of the maker's own: ``edges.bottom``."""
     return f"{place}.{printable(name[:SHOWN_CHARACTERS])}"
+
+
+def key_in_words(key: str) -> str:
+    """The key of a stretch, hole or glue line as the places of errors name it: ``edges.top, sweep 2``, ``cut 1``."""
+    words = _NUMBERED.sub(lambda match: f"{_NOUNS.get(match[1], f'{match[1]}, sweep')} {int(match[2]) + 1}", key)
+    return words.replace(MIRRORED, " mirrored").replace("/", ", ")
 
 
 def listed(words: Iterable[str], last: str = "or") -> str:

@@ -217,8 +217,11 @@ def test_a_closed_hole_passes_its_points(bench: Bench) -> None:
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ('[[part.hole]]\ncircle = "30"\nat = ["10", "60"]', ("hole 1", "cuts through the part's outline at 0 mm")),
-        ('[[part.hole]]\ncircle = "30"\nat = ["400", "60"]', ("hole 1", "outside")),
+        (
+            '[[part.hole]]\ncircle = "30"\nat = ["10", "60"]',
+            ("hole 1", "at [10, 60] cuts through the part's outline at 0 mm"),
+        ),
+        ('[[part.hole]]\ncircle = "30"\nat = ["2 * 200", "60"]', ("hole 1", "at [2 * 200, 60] is outside")),
         (
             'hole = [{ circle = "30", at = ["60","60"], name = "peg" }, { circle = "30", at = ["80","60"] }]',
             ('the hole "peg"', "overlaps", "at 70 mm"),

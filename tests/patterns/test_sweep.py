@@ -169,7 +169,7 @@ def test_a_radius_gives_the_same_arch_as_its_rise_between_sloping_sides(bench: B
         ),
         (
             'edges.top = { arch = "elliptical", rise = "130" }',
-            ("edges.top", "leaves the blank by 10 mm", "edges.bottom"),
+            ("edges.top, rise", "130 is too much: the curve leaves the blank by 10 mm", "past the bottom edge"),
         ),
         (
             'edges.top = { arch = "segmental", rise = "5", from = "50", to = "450" }',
@@ -183,6 +183,14 @@ def test_a_radius_gives_the_same_arch_as_its_rise_between_sloping_sides(bench: B
         (
             'edges.top = { heights = [["0","121"],["400","100"]] }',
             ("height", "121 is 1 mm above the edge", "120 mm is the most"),
+        ),
+        (
+            'edges.top = { points = [["0","130"],["150","5"]], to = "150", mirror = true }',
+            ("edges.top, points, point 1, depth: 130 is too much: the curve leaves the blank by 10 mm",),
+        ),
+        (
+            'edges.top = [{ arch = "ogee", rise = "125", to = "200" }, { arch = "segmental", rise = "1", from = "300" }]',
+            ("edges.top, sweep 1, rise: 125 is too much",),
         ),
         ('edges.top = { points = [["0","5"],["250","2"]], mirror = true }', ("past the middle", "200 mm")),
         ('edges.top = { points = [["0","5"],["100","2"]], to = "150" }', ("edges.top, to", "the table ends at 100")),
@@ -200,6 +208,11 @@ def test_a_radius_gives_the_same_arch_as_its_rise_between_sloping_sides(bench: B
 def test_an_impossible_sweep_is_refused_with_its_place(bench: Bench, edges: str, words: tuple[str, ...]) -> None:
     message = problem_of(bench, PLAIN + edges)
     assert [word for word in words if word not in message] == []
+
+
+def test_a_mirrored_sweep_that_leaves_the_blank_is_told_once(bench: Bench) -> None:
+    message = problem_of(bench, PLAIN + 'edges.top = { points = [["0","130"],["150","5"]], to = "150", mirror = true }')
+    assert message.count("leaves the blank") == 1
 
 
 def test_heights_are_refused_on_a_polygon(bench: Bench) -> None:
