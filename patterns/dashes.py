@@ -21,11 +21,15 @@ from patterns.pattern import Role, Stroke
 RHYTHMS: dict[Role, tuple[float, ...]] = {
     Role.CENTRE: (12.0, 1.5, 1.5, 1.5),
     Role.HIDDEN: (3.0, 1.5),
-    Role.BLANK: (10.0, 1.5, 1.5, 1.5, 1.5, 1.5),
+    Role.BLANK: (5.0, 1.0, 1.5, 1.0, 1.5, 1.0),
     Role.GLUE: (8.0, 2.0),
 }
 """Dash, gap, dash, gap ... in mm: long-dashed short-dashed (04), dashed (02), long-dashed double-short-dashed (05) and
 long dashes (03) of ISO 128-2, shortened a little so that a short line still shows its kind."""
+
+SHORT: dict[Role, tuple[float, ...]] = {Role.BLANK: (1.5, 1.0, 1.5)}
+"""Gap, dash, gap in mm of a line shorter than its rhythm: these stand in its middle and the rest of it is ink. Beside a
+worked corner little is left of the blank's line; it must not look like one to cut."""
 
 SHORTEST_MM = 0.2
 """A crumb of a dash shorter than this at a line's end is left out: it would print as a speck."""
@@ -35,11 +39,28 @@ def dash_beziers(stroke: Stroke) -> Points:
     """The stroke cut into its dashes, as Béziers (n, 4, 2) in order; whole where the role is drawn continuous."""
     rhythm = RHYTHMS.get(stroke.role)
     curve = stroke.curve
-    if rhythm is None or curve.length <= rhythm[0]:
+    if rhythm is None:
+        return curve.beziers
+    length = curve.length
+    if stroke.role in SHORT and length < math.fsum(rhythm):
+        return _at(curve, _short(length, SHORT[stroke.role]))
+    if length <= rhythm[0]:
         return curve.beziers
     if curve.is_straight:
         return _straight(curve, rhythm)
-    ranges = _inked(0.0, curve.length, rhythm)
+    return _at(curve, _inked(0.0, length, rhythm))
+
+
+def _short(length: float, middle: Sequence[float]) -> Points:
+    """The inked ranges (3, 2) of a line too short for its rhythm; where it is very short all of it shrinks."""
+    share = min(1.0, length / (math.fsum(middle) + middle[1]))
+    gap, dash, _ = (share * each for each in middle)
+    first = (length - dash) / 2
+    return np.array([[0.0, first - gap], [first, first + dash], [first + dash + gap, length]])
+
+
+def _at(curve: Curve, ranges: Points) -> Points:
+    """The Béziers of the curve between distances (m, 2) along it (mm)."""
     return _stretches_between(curve, parameters_at(curve, ranges.ravel()).reshape(-1, 2))
 
 

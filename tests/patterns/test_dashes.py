@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -45,6 +46,18 @@ def test_dashes_of_a_curve_lie_on_it_and_have_their_lengths(role: Role) -> None:
     rhythm = RHYTHMS[role]
     assert [dash.length for dash in found[: len(rhythm) // 2]] == pytest.approx(rhythm[::2], abs=1e-6)
     assert all(abs(math.hypot(*point) - 300) < 1e-3 for dash in found for point in (dash.start, dash.end))
+
+
+@settings(max_examples=60, deadline=None)
+@given(coordinates, coordinates, st.floats(0, 2 * math.pi), st.floats(2.5, 60))
+def test_a_short_line_of_the_blank_never_looks_like_one_to_cut(x: float, y: float, angle: float, length: float) -> None:
+    """Beside a worked corner little of the blank is left: it shows two gaps that an eye can see, wherever it lies."""
+    line = Curve.line((x, y), (x + length * math.cos(angle), y + length * math.sin(angle)))
+    dashes = dashes_of(Stroke(Role.BLANK, line))
+    ends = sorted(tuple(sorted(math.dist((x, y), p) for p in (dash.start, dash.end))) for dash in dashes)
+    gaps = [after[0] - before[1] for before, after in itertools.pairwise([(0, 0), *ends, (length, length)])]
+    assert sum(gap > 0.7 for gap in gaps) >= 2
+    assert sum(end - start for start, end in ends) < 0.8 * length
 
 
 def test_cut_lines_are_not_dashed() -> None:
