@@ -106,6 +106,12 @@ class Blank(Struct, frozen=True, dict=True):
         before, after = self.edges[k - 1], self.edges[(k + 1) % n]
         return (before, after) if edge.forward else (after, before)
 
+    def far_end(self, edge: Edge) -> str:
+        """What the end is called to which the stations of ``edge`` run."""
+        if self.spec.kind == "polygon":
+            return "end"
+        return "right" if edge.name in ("bottom", "top") else "top"
+
     @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
         """(least x, least y, greatest x, greatest y) in mm."""

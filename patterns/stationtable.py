@@ -23,7 +23,8 @@ class StationTable(Struct, frozen=True):
     """``start`` and ``end`` are the slopes of the depth there (None: free); ``left_out`` are stretches of stations.
 
     ``height`` is that of the edge over the opposite one where the table was given in heights. ``zero`` is the station
-    that the maker counts from and ``mirrored_at`` the one beyond which he counts from the other end.
+    that the maker counts from. A table of both halves is ``mirrored_at`` the middle; ``given_beyond`` says that the
+    half past it is the one that was given.
     """
 
     stations: tuple[float, ...]
@@ -34,12 +35,20 @@ class StationTable(Struct, frozen=True):
     height: float | None = None
     zero: float = 0.0
     mirrored_at: float | None = None
+    given_beyond: bool = False
 
-    def counted(self, station: float) -> float:
-        """A station as the maker counts it (mm)."""
-        if self.mirrored_at is not None and station > self.mirrored_at:
-            station = 2 * self.mirrored_at - station
-        return station - self.zero if self.mirrored_at is None else abs(station - self.zero)
+    def is_reflected(self, station: float) -> bool:
+        """Whether a station (mm) is on the half that mirrors the one given."""
+        if self.mirrored_at is None:
+            return False
+        beyond = station - self.mirrored_at
+        return (-beyond if self.given_beyond else beyond) > SAME_STATION_MM
+
+    def as_given(self, station: float) -> float:
+        """The station (mm) on the half that was given."""
+        if self.mirrored_at is not None and self.is_reflected(station):
+            return 2 * self.mirrored_at - station
+        return station
 
     def reflected(self, length: float) -> StationTable:
         """The table seen from the other end of an edge ``length`` mm long."""
@@ -55,12 +64,13 @@ class StationTable(Struct, frozen=True):
 
     def joined_to_reflection(self, length: float) -> StationTable:
         """One table of both halves, for a table that reaches the middle of an edge ``length`` mm long."""
-        left = self if self.stations[-1] <= length / 2 + SAME_STATION_MM else self.reflected(length)
+        beyond = self.stations[-1] > length / 2 + SAME_STATION_MM
+        left = self.reflected(length) if beyond else self
         right = left.reflected(length)
         stations = left.stations + right.stations[1:]
         depths, left_out = left.depths + right.depths[1:], left.left_out + right.left_out
         table = StationTable(stations, depths, left.start, right.end, left_out, self.height, self.zero)
-        return replace(table, mirrored_at=length / 2)
+        return replace(table, mirrored_at=length / 2, given_beyond=beyond)
 
 
 def from_start(given: Given, spec: SweepSpec, edge: Edge) -> float:

@@ -50,11 +50,18 @@ def swept(spec: SweepSpec, key: str, edge: Edge, blank: Blank, display: Display)
     if spec.form == "arch":
         built = _arch(spec, key, edge, blank, display)
         return [built, _reflected(built, edge)] if spec.mirror else [built]
-    table = table_of(spec, edge, blank, display)
+    table, far_end = table_of(spec, edge, blank, display), blank.far_end(edge)
     if spec.mirror and table.reaches(edge.length / 2):
-        return [_fitted(spec, key, edge, table.joined_to_reflection(edge.length), display)]
-    built = _fitted(spec, key, edge, table, display)
-    return [built, _reflected(built, edge)] if spec.mirror else [built]
+        return [_fitted(spec, key, edge, table.joined_to_reflection(edge.length), far_end, display)]
+    built = _fitted(spec, key, edge, table, far_end, display)
+    if not spec.mirror:
+        return [built]
+    twin = _reflected(built, edge)
+    marks = [
+        replace(mark, text=_station_words(station, mark.depth, table, f" from {far_end}", display))
+        for station, mark in zip(reversed(table.stations), twin.stretch.marks, strict=True)
+    ]
+    return [built, replace(twin, stretch=replace(twin.stretch, marks=tuple(marks)))]
 
 
 def _swept(stretch: Stretch, spec: SweepSpec, edge: Edge) -> Swept:
@@ -73,7 +80,7 @@ def _reflected(built: Swept, edge: Edge) -> Swept:
 # -------------------------------------------------------------------- tables
 
 
-def _fitted(spec: SweepSpec, key: str, edge: Edge, table: StationTable, display: Display) -> Swept:
+def _fitted(spec: SweepSpec, key: str, edge: Edge, table: StationTable, far_end: str, display: Display) -> Swept:
     fitted: Fitted | None = None
     if spec.form == "measured":
         fitted = _smoothest(spec, table)
@@ -81,10 +88,11 @@ def _fitted(spec: SweepSpec, key: str, edge: Edge, table: StationTable, display:
     else:
         curve = through_offsets(table.stations, table.depths, table.start, table.end)
     low, high = curve.bounds[1], curve.bounds[3]
-    marks = [
-        StationMark("station", (station, depth), (0.0, 1.0), depth, _station_words(station, depth, table, display))
-        for station, depth in ((station, _depth_at(curve, station)) for station in table.stations)
-    ]
+    marks = []
+    for station in table.stations:
+        depth, origin = _depth_at(curve, station), f" from {far_end}" if table.is_reflected(station) else ""
+        words = _station_words(table.as_given(station), depth, table, origin, display)
+        marks.append(StationMark("station", (station, depth), (0.0, 1.0), depth, words))
     stretch = Stretch(
         key,
         edge.name,
@@ -130,11 +138,17 @@ def _depth_at(curve: Curve, station: float) -> float:
     return float((curve.start if nearer_start else curve.end)[1])
 
 
-def _station_words(station: float, depth: float, table: StationTable, display: Display) -> str:
-    """The station and its depth or height, as the table counts them."""
+def _station_words(station: float, depth: float, table: StationTable, origin: str, display: Display) -> str:
+    """A station of the half that was given and its depth or height, as the table counts them.
+
+    ``origin`` says where a reflected station is measured from.
+    """
     value = depth if table.height is None else table.height - depth
     way = "deep" if table.height is None else "high"
-    return f"{display.length(table.counted(station))}: {display.length(value)} {way}"
+    where = f"{display.length(station)}{origin}"
+    if table.zero:
+        where = f"{display.length(abs(station - table.zero))} from middle"
+    return f"{where}: {display.length(value)} {way}"
 
 
 # -------------------------------------------------------------------- arches

@@ -151,16 +151,54 @@ def test_the_grain_arrow_lies_along_the_grain_inside_the_outline(bench: Bench, g
     assert pattern.outline.contains(np.array([arrow.start, arrow.end])).all()
 
 
+def texts_of_stations(bench: Bench, edge: str, blank: str = '{ length = "400", width = "400" }') -> list[str]:
+    """What is written at the stations, from left to right and from the bottom up."""
+    (pattern,) = bench(f'[[part]]\nname = "a"\nblank = {blank}\n{edge}').patterns()
+    labels = [label for label in pattern.labels if ".station" in label.key]
+    return [label.text for label in sorted(labels, key=lambda label: (round(label.at[0] / 50), label.at[1]))]
+
+
 def test_station_labels_say_what_the_table_says(bench: Bench) -> None:
-    rows = '[["0","75"],["100","50"],["200","20"]]'
-    (pattern,) = bench(
-        '[[part]]\nname = "a"\nblank = { length = "400", width = "220" }\n'
-        f"edges.top = {{ points = {rows}, mirror = true }}"
-    ).patterns()
-    texts = [label.text for label in pattern.labels if ".station" in label.key]
-    assert sorted(texts) == sorted(
-        ["0 mm: 75 mm deep", "100 mm: 50 mm deep", "200 mm: 20 mm deep", "100 mm: 50 mm deep", "0 mm: 75 mm deep"]
-    )
+    """A station of the reflected half says the end it is measured from: a rule laid at 0 would not find it."""
+    edge = 'edges.top = { points = [["0","75"],["100","50"],["200","20"]], mirror = true }'
+    assert texts_of_stations(bench, edge) == [
+        "0 mm: 75 mm deep",
+        "100 mm: 50 mm deep",
+        "200 mm: 20 mm deep",
+        "100 mm from right: 50 mm deep",
+        "0 mm from right: 75 mm deep",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("edge", "words"),
+    [
+        ('bottom = { points = [["0","75"],["120","0"]], mirror = true }', ["120 mm from right: 0 mm", "75 mm deep"]),
+        ('left = { points = [["0","75"],["120","0"]], mirror = true }', ["120 mm from top: 0 mm"]),
+        ('top = { points = [["280","0"],["400","75"]], mirror = true }', ["400 mm from right: 75 mm deep"]),
+        (
+            'top = { points = [["200","6"],["300","20"],["400","75"]], mirror = true }',
+            ["300 mm from right: 20 mm deep"],
+        ),
+        (
+            'top = { heights = [["-200","350"],["0","390"]], stations_from = "middle", mirror = true }',
+            ["200 mm from middle: 350 mm high", "0 mm from middle: 390 mm high"],
+        ),
+        (
+            'top = { points = [["-150","20"],["0","9"],["150","30"]], stations_from = "middle" }',
+            ["150 mm from middle: 30"],
+        ),
+    ],
+)
+def test_a_station_says_where_it_is_measured_from(bench: Bench, edge: str, words: list[str]) -> None:
+    texts = "\n".join(texts_of_stations(bench, f"edges.{edge}"))
+    assert [word for word in words if word not in texts] == []
+
+
+def test_a_polygons_stations_are_measured_from_its_sides_ends(bench: Bench) -> None:
+    blank = '{ vertices = [["0","0"],["400","0"],["400","300"],["0","300"]], edge_names = ["a","b","top","d"] }'
+    edge = 'edges.top = { points = [["0","60"],["120","0"]], mirror = true }'
+    assert texts_of_stations(bench, edge, blank)[:2] == ["0 mm from end: 60 mm deep", "120 mm from end: 0 mm deep"]
 
 
 def test_two_parts_of_like_names_have_files_of_their_own(bench: Bench) -> None:
