@@ -10,6 +10,7 @@ from typing import Any
 from msgspec import Struct
 
 from patterns.errors import MachineError, PatternError
+from patterns.tomlfaults import worded
 from patterns.wording import Figure, listed, nearest, printable, quoted
 
 LARGEST_BYTES = 1_000_000
@@ -18,10 +19,10 @@ LARGEST_BYTES = 1_000_000
 DEEPEST_KEY = 20
 """Steps of a dotted key: the reader of TOML takes time that grows with the square of them."""
 
+LIKE_NAMES = 0.75
+"""The least likeness of the names of two files one of which may be meant for the other: a slip or two of the pen."""
+
 _DEEP_KEY = re.compile(rf"(?<![\w\-\"'])(?:[\w\-\"']++[ \t]*+\.[ \t]*+){{{DEEPEST_KEY},}}")
-_UNQUOTED = re.compile(r"[=\[,]\s*[+-]?\d[\d.]*(?:\s+\d+)?\s*(?:/\s*\d|'|\"|in\b|mm\b|cm\b|ft\b|deg\b)")
-_AT_LINE = re.compile(r"\s*\(at line (\d+), column (\d+)\)$")
-_AT_END = re.compile(r"\s*\(at end of document\)$")
 
 
 class NamedText(Struct, frozen=True):
@@ -85,60 +86,21 @@ def parse(source: NamedText, begins: str) -> dict[str, Any]:
         what = "its lists or tables are nested too deep; a pattern file needs four levels"
         raise PatternError.of("", what, source.name) from None
     except ValueError as error:
-        place, what = _worded(str(error), text)
+        place, what = worded(str(error), text)
         raise PatternError.of(place, what, source.name) from None
 
 
-# -------------------------------------------------------------------- words for what is wrong
-
-
-def _worded(message: str, text: str) -> tuple[str, str]:
-    """The place and the words for an error of the TOML reader."""
-    lines = text.splitlines() or [""]
-    where = _AT_LINE.search(message)
-    if where is not None:
-        number = int(where.group(1))
-        place, line = f"line {number}, column {where.group(2)}", lines[min(number, len(lines)) - 1].strip()
-    elif _AT_END.search(message):
-        place, line = f"line {len(lines)}, the end of the file", ""
-    else:
-        return "", f"not right as TOML: {_IN_WORDS.get(message, _lowered(message))}"
-    fault = _AT_END.sub("", _AT_LINE.sub("", message))
-    what = f"not right as TOML: {_IN_WORDS.get(fault, _lowered(fault))}"
-    if line:
-        what += f"; the line reads {quoted(line)}"
-    if _UNQUOTED.search(line[:500]):
-        what += '; a figure with a fraction or a unit stands in quotes, such as "22 13/16"'
-    return place, what
-
-
-_IN_WORDS = {
-    "Expected newline or end of document after a statement": "there is more on the line after the value has ended",
-    "Expected '=' after a key in a key/value pair": "a key must be followed by =",
-    "Cannot overwrite a value": "this key stands twice",
-    "Invalid value": "this is not a value; text, fractions and formulas stand in quotes",
-    "Invalid statement": "this is neither key = value nor a [table]",
-    "Unclosed inline table": "an inline table { ... } must be closed on the same line, with commas between its entries",
-    "Unclosed array": "a list [ ... ] is not closed, or lacks a comma between its entries",
-    "Unterminated string": "a text in quotes is not closed",
-    "Invalid initial character for a key part": "a key is expected here; an inline table { ... } stands on one line",
-    "Illegal character '\\n'": "a text in quotes is not closed on its line",
-}
-
-
-def _lowered(message: str) -> str:
-    if message.startswith("Exceeds the limit"):
-        return "a number in it has thousands of digits"
-    return printable(message[:1].lower() + message[1:])
+# -------------------------------------------------------------------- files near by
 
 
 def _beside(path: Path) -> str:
     """A file of a like name in the same folder, if there is one."""
     try:
-        near = nearest(path.name, [other.name for other in path.parent.glob("*.toml")])
+        others = {other.stem: other.name for other in path.parent.glob("*.toml")}
     except OSError:
         return ""
-    return f"; is {quoted(near)} meant?" if near else ""
+    near = nearest(path.stem if path.suffix.lower() == ".toml" else path.name, others, LIKE_NAMES)
+    return f"; is {quoted(others[near])} meant?" if near else ""
 
 
 def _within(path: Path) -> str:

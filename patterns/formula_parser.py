@@ -28,11 +28,12 @@ _OTHER_UNITS = {
     "deg": ("degree", "degrees"),
 }
 _UNIT_FOR = {other: unit for unit, others in _OTHER_UNITS.items() for other in (*others, unit)}
+_FEET = re.compile(r"ft|(?<!')'(?!')")
 _SLOPE = re.compile(r":|(?<![A-Za-z0-9_])over(?![A-Za-z0-9_])")
 
 
 def read(text: str, units: Units, names: Mapping[str, Quantity]) -> tuple[Term, bool]:
-    """What ``text`` comes to, and whether it says so plainly: a numeral without a hyphen or an improper fraction.
+    """What ``text`` comes to, and whether it says so plainly: one numeral in the file's own unit, spelt as usual.
 
     Raises FormulaError.
     """
@@ -42,12 +43,16 @@ def read(text: str, units: Units, names: Mapping[str, Quantity]) -> tuple[Term, 
         return _slope(sides, text), False
     words = formula_words.split(plain)
     term = _Parser(text, words, units, names).whole()
-    numerals = [word.numeral for word in words[:-1] if word.kind != "sign" or word.text not in "+-"]
-    return term, len(numerals) == 1 and _is_plain(numerals[0])
+    terms = [word for word in words[:-1] if word.kind != "sign" or word.text not in "+-"]
+    return term, len(terms) == 1 and _is_plain(terms[0], units)
 
 
-def _is_plain(numeral: Numeral | None) -> bool:
-    return numeral is not None and not numeral.hyphenated and not numeral.improper
+def _is_plain(word: Word, units: Units) -> bool:
+    """Whether nobody would ask how it was read: no hyphen, no ½, no 9/4, no feet, no unit but that of the file."""
+    numeral = word.numeral
+    if numeral is None or numeral.hyphenated or numeral.improper or numeral.form == "vulgar":
+        return False
+    return numeral.unit in ("", "deg", units) and not _FEET.search(word.text)
 
 
 def _slope(sides: list[str], text: str) -> Term:

@@ -43,6 +43,7 @@ _EXPONENT = re.compile(r"(?:[0-9]+\.?[0-9]*|\.[0-9]+)[eE][+-]?[0-9]+(?![A-Za-z0-
 _UNDERSCORES = re.compile(r"[0-9]+(?:_[0-9]+)+")
 _COMMAS = re.compile(r"[0-9]+(?:,[0-9]+)+")
 _TWO_POINTS = re.compile(r"[0-9]*\.[0-9]*\.[0-9.]*")
+_POINT_AFTER_FRACTION = re.compile(r"((?:[0-9]+ +)?[0-9]+/[0-9]+)\.(?![0-9])")
 _FRACTION_OF_FRACTION = re.compile(r"([0-9]+ +)?([0-9]+)/([0-9]+)/([0-9]+)")
 
 
@@ -143,6 +144,7 @@ def _refuse_foreign(text: str, at: int) -> None:
         (_UNDERSCORES, _says_underscores),
         (_COMMAS, _says_commas),
         (_TWO_POINTS, _says_points),
+        (_POINT_AFTER_FRACTION, _says_point_after),
         (_FRACTION_OF_FRACTION, _says_fractions),
     ):
         match = pattern.match(text, at)
@@ -179,6 +181,10 @@ def _says_commas(match: re.Match[str]) -> str:
 
 def _says_points(match: re.Match[str]) -> str:
     return f"has {match[0]}: a number has one decimal point"
+
+
+def _says_point_after(match: re.Match[str]) -> str:
+    return f"has a point after a fraction: write {match[1]}"
 
 
 def _says_fractions(match: re.Match[str]) -> str:

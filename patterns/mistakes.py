@@ -44,6 +44,10 @@ class Mistakes:
         self.add(place, what)
         self._broken.add(place)
 
+    def answered(self, place: str) -> None:
+        """What is missing at the place stands elsewhere under a wrong name, which is told: its absence is not told too."""
+        self._broken.add(place)
+
     def follows(self, place: str) -> None:
         """What is at the place could not be read because of a mistake told elsewhere."""
         self.marks += 1

@@ -24,6 +24,12 @@ _BROKEN = object()
 MOST_UNKNOWN = 50
 """Unknown keys of one table that are told one by one."""
 
+SURELY_MEANT = 0.7
+"""A key that is missing and an unknown one of this likeness are one mistake."""
+
+SHORT_DIGITS = 10
+"""A whole number of fewer digits than this may be one that the maker meant."""
+
 MOST_ROWS = 2000
 """More points than anyone measures, few enough to fit at once."""
 
@@ -58,6 +64,9 @@ class _Walk:
         unknown = [key for key in raw if key not in fields]
         for key in unknown[:MOST_UNKNOWN]:
             self.mistakes.broke(inside(place, printable(key)), f"unknown key; {rather(key, fields)}")
+            meant = nearest(key, fields, SURELY_MEANT)
+            if meant is not None and meant not in raw:
+                self.mistakes.answered(inside(place, meant))
         if len(unknown) > MOST_UNKNOWN:
             self.mistakes.add(place, f"has {len(unknown) - MOST_UNKNOWN} more unknown keys")
         values = {}
@@ -72,7 +81,7 @@ class _Walk:
             if value is not _BROKEN:
                 values[field.name] = value
             elif field.required:
-                values[field.name] = _empty(field.type)
+                values[field.name] = _likeliest(field.type, raw.get(key))
         return kind.cls(**values)
 
     def value(self, kind: Any, raw: Any, place: str, key: str, named: Any) -> Any:
@@ -202,7 +211,17 @@ def _misfit(kind: Any, raw: Any, key: str) -> str:
         near = nearest(raw, words)
         hint = f"; the nearest is {quoted(near)}" if near else ""
         return f"must be {listed(quoted(word) for word in words)}, not {shown(raw)}{hint}"
+    if isinstance(raw, str) and any(_fits(choice, _unquoted(raw)) for choice in choices):
+        return f"must be {_expected(kind)}, not {shown(raw)}; leave off the quotes: {key} = {raw.strip()}"
     return f"must be {_expected(kind)}, not {shown(raw)}"
+
+
+def _unquoted(text: str) -> bool | int | None:
+    """A whole number, true or false that was put in quotes, or None."""
+    plain = text.strip()
+    if plain in ("true", "false"):
+        return plain == "true"
+    return int(plain) if plain.isascii() and plain.isdigit() and len(plain) < SHORT_DIGITS else None
 
 
 def _expected(kind: Any) -> str:
@@ -237,6 +256,17 @@ _PLAIN_WORDS: dict[type, str] = {
     inspect.TupleType: "a list [...]",
     inspect.DictType: "a table",
 }
+
+
+def _likeliest(kind: Any, raw: Any) -> Any:
+    """What stands in for a required value that could not be read: the choice nearest to what was written, or nothing.
+
+    So mistakes elsewhere in a file whose units are "inch" are told in inches.
+    """
+    plain = _plain(kind)
+    words = [word for word in plain.values if isinstance(word, str)] if isinstance(plain, inspect.LiteralType) else []
+    near = nearest(raw, words) if isinstance(raw, str) else None
+    return near or _empty(kind)
 
 
 def _empty(kind: Any) -> Any:

@@ -91,14 +91,61 @@ def listed(words: Iterable[str], last: str = "or") -> str:
     return every[0] if len(every) == 1 else f"{', '.join(every[:-1])} {last} {every[-1]}"
 
 
-def nearest(word: str, known: Iterable[str]) -> str | None:
-    """The known word that ``word`` is most like, or None where none is like it."""
-    by_plain = {name.casefold().replace("-", "_").replace(" ", "_"): name for name in known}
-    plain = word[:SHOWN_CHARACTERS].casefold().replace("-", "_").replace(" ", "_")
+def nearest(word: str, known: Iterable[str], likeness: float = 0.5) -> str | None:
+    """The known word that means the same as ``word`` or is spelt most like it; None where none is like it.
+
+    ``likeness`` is the least share of letters that two spellings have in common, from 0 to 1.
+    """
+    by_plain = {_plain(name): name for name in known}
+    plain = _plain(word[:SHOWN_CHARACTERS])
+    meant = next((other for other in _of_like_meaning(plain) if other in by_plain), None)
+    if meant is not None:
+        return by_plain[meant]
     from difflib import get_close_matches  # late: only a mistake needs it
 
-    found = get_close_matches(plain, by_plain, n=1, cutoff=0.5)
+    found = get_close_matches(plain, by_plain, n=1, cutoff=likeness)
     return by_plain[found[0]] if found else None
+
+
+def _plain(word: str) -> str:
+    return word.casefold().replace("-", "_").replace(" ", "_")
+
+
+def _of_like_meaning(word: str) -> tuple[str, ...]:
+    """What a maker may have meant by a word that is no key here: the same place said otherwise, or another name for it."""
+    steps = [_PLACES.get(step, step) for step in word.split("_")]
+    return "_".join(steps), "_".join(reversed(steps)), *_MEANINGS.get(word, ())
+
+
+_PLACES = {"lower": "bottom", "upper": "top", "bot": "bottom", "base": "bottom"}
+
+_MEANINGS: dict[str, tuple[str, ...]] = {
+    "min": ("least",),
+    "minimum": ("least",),
+    "max": ("most",),
+    "maximum": ("most",),
+    "default": ("value",),
+    "comment": ("note", "notes", "about"),
+    "description": ("note", "notes", "about"),
+    "species": ("wood",),
+    "material": ("wood",),
+    "timber": ("wood",),
+    "count": ("quantity",),
+    "number": ("quantity",),
+    "qty": ("quantity",),
+    "diameter": ("circle",),
+    "radius": ("round",),
+    "fillet": ("round",),
+    "bevel": ("chamfer",),
+    "depth": ("width",),
+    "start": ("from",),
+    "end": ("to",),
+    "unit": ("units",),
+    **dict.fromkeys(("inch", "inches", "ins", '"', "imperial"), ("in",)),
+    **dict.fromkeys(("millimetre", "millimetres", "millimeter", "millimeters", "metric"), ("mm",)),
+    **dict.fromkeys(("centimetre", "centimetres", "centimeter", "centimeters"), ("cm",)),
+}
+"""Other names for what a key or a word of the file says, plain; one that is spelt like its key needs none here."""
 
 
 def rather(word: str, known: Iterable[str]) -> str:

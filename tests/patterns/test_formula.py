@@ -483,6 +483,12 @@ def test_no_name_that_a_formula_uses_is_missed(text: str) -> None:
     assert formula.evaluate(text, wanted="length", units="in", names=fewer) == full
 
 
+@pytest.mark.parametrize(("text", "right"), [("2 1/4.", "2 1/4"), ("3/8.", "3/8"), ("5 - 2 1/4.", "2 1/4")])
+def test_a_full_stop_after_a_fraction_is_named(text: str, right: str) -> None:
+    with pytest.raises(FormulaError, match=f"has a point after a fraction: write {right}$"):
+        read(text)
+
+
 @pytest.mark.parametrize(
     "name", ["mm", "in", "over", "sqrt", "2nd", "body-width", "body width", "", "höhe", "a\n", "½"]
 )
@@ -505,11 +511,19 @@ def test_names_that_a_size_may_have() -> None:
         ("19/16", "in", "1 3/16 in = 30.16 mm", True),
         ("22 4/4", "in", "23 in = 584.2 mm", True),
         ("1'-10 13/16\"", "in", "22 13/16 in = 579.44 mm", True),
-        ("580 mm", "in", "22.8346 in = 580 mm", False),
+        ("580 mm", "in", "22.8346 in = 580 mm", True),
+        ("580 mm", "mm", "580 mm = 22.8346 in", False),
+        ('3/4"', "in", "3/4 in = 19.05 mm", False),
+        ("3/4''", "in", "3/4 in = 19.05 mm", False),
+        ("3' 6\"", "in", "42 in = 1066.8 mm", True),
+        ("3 ft 6 in", "in", "42 in = 1066.8 mm", True),
+        ("106.7cm", "in", "42.0079 in = 1067 mm", True),
+        ("¾", "in", "3/4 in = 19.05 mm", True),
+        ("2 ¼", "in", "2 1/4 in = 57.15 mm", True),
         ("body_width / 2 - 3/8", "in", "4 5/8 in = 117.48 mm", True),
         ("3 / 4", "in", "3/4 in = 19.05 mm", True),
-        ("22 13/16 in", "mm", "579.44 mm = 22 13/16 in", False),
-        ("22 13/16 in", "cm", "57.944 cm = 22 13/16 in", False),
+        ("22 13/16 in", "mm", "579.44 mm = 22 13/16 in", True),
+        ("22 13/16 in", "cm", "57.944 cm = 22 13/16 in", True),
         ("- 3", "in", "-3 in = -76.2 mm", False),
         ("0 - 0", "mm", "0 mm = 0 in", True),
     ],

@@ -41,6 +41,16 @@ def test_missing_file_is_named_with_one_of_a_like_name(tmp_path: Path) -> None:
         patternfile.read(tmp_path / "stol.toml")
 
 
+@pytest.mark.parametrize(("asked", "meant"), [("stool", True), ("stol", True), ("boot.toml", False), ("x.toml", False)])
+def test_a_missing_file_is_taken_for_another_only_where_the_names_are_near(
+    tmp_path: Path, asked: str, meant: bool
+) -> None:
+    (tmp_path / "stool.toml").write_text(HEAD)
+    with pytest.raises(PatternError) as caught:
+        patternfile.read(tmp_path / asked)
+    assert ("stool.toml" in str(caught.value)) is meant
+
+
 def test_folder_instead_of_a_file(tmp_path: Path) -> None:
     (tmp_path / "stool.toml").write_text(HEAD)
     with pytest.raises(PatternError, match=r'is a folder, not a file; in it there is "stool\.toml"'):
@@ -105,6 +115,15 @@ def test_byte_order_mark_in_a_text_that_came_from_elsewhere() -> None:
         ("titel", "line 4, column", "a key must be followed by ="),
         ('units = "mm"', "line 4, column", "this key stands twice"),
         ('about = "a stool', "line 4, column", "a text in quotes is not closed"),
+        ('blank = { length = "42, width = "5" }', "line 4, column 34", "a quote is missing or one too many"),
+        ('blank = { length = 42", width = "5" }', "line 4, column 22", "a quote is missing or one too many"),
+        ('length = "3/4""', "line 4, column 15", 'an inch mark within quotes is written \\", or left off'),
+        ('blank = { length = "42", width = "5"', "line 4, column 37", "a } is missing"),
+        ('blank = { length = "42" width = "5" }', "line 4, column 25", "a comma is missing"),
+        ('top = { points = [["0", "3"], ["4", "1"], to = "4" }', "line 4, column 43", "a ] is missing before this key"),
+        ('glue_lines = ["1",\n[[part]]', "line 5, column 3", "a ] is missing above this line"),
+        ("length = “3/4”", "line 4, column 10", "write a straight one"),
+        ("apron rise = 3", "line 4, column 7", "holds no spaces"),
         ("glue_lines = [1, 2", "the end of the file", "a list [ ... ] is not closed"),
         ("blank = { length = 1,\n width = 2 }", "line 4, column 22", "stands on one line"),
     ],
@@ -113,6 +132,13 @@ def test_broken_toml_names_line_and_column(line: str, place: str, words: str) ->
     found = only_problem(f"{HEAD}{line}\n")
     assert found.startswith(place) or f", {place}" in found
     assert words in found
+
+
+def test_of_a_long_line_the_part_is_shown_where_it_is_wrong() -> None:
+    rows = ", ".join(f'["{k}", "1"]' for k in range(40))
+    found = only_problem(f"{HEAD}top = {{ points = [{rows}, to = 4, ends = 'natural' }}\n")
+    assert found.endswith("""["38", "1"], ["39", "1"], to = 4, ends = 'natural' }""")
+    assert len(found) < 200
 
 
 @pytest.mark.parametrize(
@@ -147,9 +173,10 @@ def test_any_text_is_read_or_refused_in_words(text: str) -> None:
 def test_version_missing_wrong_and_newer() -> None:
     assert "a pattern file begins with curvewright = 1" in only_problem('title = "Stool"\n')
     assert 'is "curvewrite" meant to be it?' in only_problem("curvewrite = 1\n")
-    assert only_problem(
-        'curvewright = "1"\n'
-    ) == 'curvewright: must be 1, a whole number without quotes: the format\'s version; not "1"'
+    assert (
+        only_problem('curvewright = "1"\n')
+        == 'curvewright: must be 1, a whole number without quotes: the format\'s version; not "1"'
+    )
     assert "there is no format 0" in only_problem("curvewright = 0\n")
     newer = only_problem("curvewright = 2\nunheard_of = 3\n")
     assert newer == "curvewright: 2 is newer than this program, which reads format 1; get a newer one"
@@ -168,6 +195,37 @@ def test_unknown_keys_name_the_nearest_known_one_at_every_depth() -> None:
         'part "seat", blank, lenght: unknown key; the nearest is "length"',
         'part "seat", edges.top, ryse: unknown key; the nearest is "rise"',
     ]
+
+
+def test_a_key_of_another_name_is_known_by_its_meaning_and_not_missed_as_well() -> None:
+    found = problems(
+        HEAD + '[sizes]\na = { value = "1", min = "1", max = "2" }\n'
+        '[[part]]\nname = "seat"\nspecies = "ash"\nblank = { lenght = "12", width = "9" }\n'
+        'edges.top = { arch = "segmental", ryse = "1" }\nedges.lower = { fit = true }\n'
+        'corners.lower_left = { round = "1" }\ncorners.right_upper = { radius = "1" }\n'
+    )
+    assert found == [
+        'sizes.a, min: unknown key; the nearest is "least"',
+        'sizes.a, max: unknown key; the nearest is "most"',
+        'part "seat", species: unknown key; the nearest is "wood"',
+        'part "seat", blank, lenght: unknown key; the nearest is "length"',
+        'part "seat", edges.top, ryse: unknown key; the nearest is "rise"',
+        'part "seat", corners.right_upper, radius: unknown key; the nearest is "round"',
+        'part "seat", edges.lower: the blank has no edge "lower"; the nearest is "bottom"',
+        'part "seat", corners.lower_left: the blank has no corner "lower_left"; the nearest is "bottom_left"',
+        'part "seat", corners.right_upper: the blank has no corner "right_upper"; the nearest is "top_right"',
+    ]
+
+
+@pytest.mark.parametrize(
+    ("units", "meant"), [("inch", "in"), ("inches", "in"), ("millimeters", "mm"), ("metric", "mm")]
+)
+def test_mistakes_of_a_file_with_a_wrong_unit_are_told_in_the_unit_meant(units: str, meant: str) -> None:
+    examined = patternfile.examine(PatternSource(HEAD.replace('"in"', f'"{units}"') + PART, "seat.toml"))
+    assert [p.place for p in examined.problems] == ["units"]
+    assert f'the nearest is "{meant}"' in examined.problems[0].what
+    assert examined.piece is not None
+    assert examined.piece.units == meant
 
 
 def test_keys_of_a_format_to_come_are_unknown_now() -> None:
@@ -206,7 +264,7 @@ def test_a_row_of_the_wrong_length_says_what_it_should_hold() -> None:
 def test_values_of_the_wrong_kind() -> None:
     found = problems(of_part('quantity = "2"\nthickness = true\nwood = 3\nnotes = "one"\nshape = "before gluing"'))
     assert found == [
-        'part "seat", quantity: must be a whole number from 1 to 1000, not "2"',
+        'part "seat", quantity: must be a whole number from 1 to 1000, not "2"; leave off the quotes: quantity = 2',
         'part "seat", thickness: must be a figure, or a formula in quotes such as "22 13/16", not true',
         'part "seat", wood: must be text in quotes, not 3',
         'part "seat", shape: must be "before glue" or "whole", not "before gluing"; the nearest is "before glue"',
@@ -235,7 +293,6 @@ def test_every_mistake_of_a_file_in_one_go_and_no_echo_of_them() -> None:
     found = problems(text)
     assert [line.split(":")[0] for line in found] == [
         "titel",
-        "title",
         'part "seat", quantity',
         'part 2 "SEAT", blank',
         "sizes.span",
