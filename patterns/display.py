@@ -49,6 +49,13 @@ class Display(Struct, frozen=True):
         other = self._metric(mm) if self.units == "in" else self._inches(mm)
         return f"{self.length(mm)} ({other})"
 
+    def amount(self, mm: float) -> str:
+        """A length in mm that is not nothing, told truthfully where no rule shows it: less than 1/32 in (0.2 mm)."""
+        if mm >= self._division * (1.0 - NOISE):
+            return self.length(mm)
+        small = f"{mm:.1g} mm" if mm >= 0.001 else "under 0.001 mm"
+        return f"less than {self.length(self._division)} ({small})"
+
     def at_most(self, mm: float) -> str:
         """The greatest figure that can be shown and is not over ``mm``: for saying what limit would work."""
         return self.length(math.floor(mm / self._division + NOISE) * self._division)

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from patterns.blank import Blank, Edge
 from patterns.curve import Curve
 from patterns.display import Display
+from patterns.edgewarnings import edge_warnings
 from patterns.errors import PatternError, Problem
 from patterns.piece import AllowanceSpec, EdgeSpec
 from patterns.stationtable import SAME_STATION_MM
@@ -33,7 +34,7 @@ def edge_line(edge: Edge, spec: EdgeSpec | None, blank: Blank, display: Display)
     stretches = [stretch.transformed(edge.to_part) for stretch in line.stretches]
     if not edge.forward:
         stretches = [stretch.turned_round() for stretch in reversed(stretches)]
-    return stretches, _step_warnings(sweeps, edge, display)
+    return stretches, edge_warnings(sweeps, spec.place if spec else "", edge, display)
 
 
 def _sweeps(edge: Edge, spec: EdgeSpec, blank: Blank, display: Display) -> list[Swept]:
@@ -68,30 +69,6 @@ def _named(item: Swept) -> str:
     """The last of the sweep's place ("sweep 2", "edges.top"), and whether it is the reflection."""
     name = item.spec.place.rpartition(", ")[2]
     return f"the reflection of {name}" if item.stretch.key.endswith("/mirror") else name
-
-
-def _step_warnings(sweeps: Sequence[Swept], edge: Edge, display: Display) -> list[Problem]:
-    """A table that just stops in the middle of an edge, off the edge, may have been meant to go on."""
-    warnings = []
-    for item in sweeps:
-        if item.spec.form == "arch" or item.stretch.key.endswith("/mirror"):
-            continue
-        ends = (
-            (item.spec.start, item.at_start, item.stretch.curve.start),
-            (item.spec.end, item.at_end, item.stretch.curve.end),
-        )
-        for limit, reaches, point in ends:
-            depth = float(point[1])
-            if limit is None and not reaches and depth > SAME_STATION_MM and not _meets_another(item, sweeps, point[0]):
-                at, deep = display.length(float(point[0])), display.length(depth)
-                words = f"the table stops at {at}, {deep} deep, short of the edge's end: a step of {deep} is cut there"
-                warnings.append(Problem(item.spec.place, words))
-    return warnings
-
-
-def _meets_another(item: Swept, sweeps: Sequence[Swept], station: float) -> bool:
-    others = [other for other in sweeps if other is not item]
-    return any(min(abs(o.first - station), abs(o.last - station)) <= SAME_STATION_MM for o in others)
 
 
 class _Line:

@@ -197,3 +197,18 @@ def test_the_lettering_can_print_every_figure() -> None:
         characters = opened.getBestCmap()
     figures = [INCHES.both(577.0), METRIC.both(-579.3), CENTIMETRES.both(5.3), INCHES.angle(0.11), INCHES.area(7.0)]
     assert not {c for c in "".join(figures) if ord(c) not in characters}
+
+
+@pytest.mark.parametrize(
+    ("display", "mm", "text"),
+    [
+        (Display("in"), 25.4 / 32, "1/32 in"),
+        (Display("in"), 0.2, "less than 1/32 in (0.2 mm)"),
+        (Display("mm"), 0.0123, "less than 0.5 mm (0.01 mm)"),
+        (Display("cm"), 0.3, "less than 0.05 cm (0.3 mm)"),
+        (Display("mm"), 0.0004, "less than 0.5 mm (under 0.001 mm)"),
+        (Display("mm"), 12.5, "12.5 mm"),
+    ],
+)
+def test_a_small_amount_is_never_shown_as_nothing(display: Display, mm: float, text: str) -> None:
+    assert display.amount(mm) == text

@@ -105,8 +105,71 @@ def test_a_table_that_starts_inside_the_edge_makes_a_shoulder(bench: Bench) -> N
     step = next(s for s in part.stretches if s.kind == "step")
     assert sorted([tuple(step.curve.start), tuple(step.curve.end)]) == [(100, 105), (100, 120)]
     assert "a step of 15 mm" in part.warnings[0].what
-    silent = bench(PLAIN + 'edges.top = { points = [["100","15"],["300","0"]], from = "100", to = "300" }').part
-    assert silent.warnings == ()
+
+
+@pytest.mark.parametrize(
+    ("edge", "words"),
+    [
+        (
+            'points = [["100","15"],["300","0"]], from = "100", to = "300"',
+            "stops 15 mm deep at 100 mm, short of the edge's end: a step of 15 mm",
+        ),
+        ('points = [["0","9"],["300","15"]]', "stops 15 mm deep at 300 mm"),
+        ('points = [["0","9"],["150","4"]], mirror = true', "stops 4 mm deep at 150 mm and 250 mm"),
+        (
+            'points = [["-200","9"],["-50","4"]], mirror = true, stations_from = "middle"',
+            "stops 4 mm deep at 50 mm from the middle, short",
+        ),
+        (
+            'arch = "segmental", rise = "20", from = "100", to = "300"',
+            "the arch springs 20 mm inside the edge at 100 mm and 300 mm: a step of 20 mm is cut there",
+        ),
+    ],
+)
+def test_a_sweep_that_ends_off_the_edge_is_told(bench: Bench, edge: str, words: str) -> None:
+    (warning,) = bench(f"{PLAIN}edges.top = {{ {edge} }}").part.warnings
+    assert warning.place == 'part "board", edges.top'
+    assert words in warning.what
+
+
+def test_neighbouring_sweeps_that_do_not_meet_are_told(bench: Bench) -> None:
+    """Where a centre arch stands between a sweep and its reflection, both steps are told at once."""
+    one, other = 'points = [["0","1"],["4","1/2"]]', 'points = [["4","3/4"],["16","0"]]'
+    inches = '[[part]]\nname = "board"\nblank = { length = "16", width = "5" }\n'
+    (warning,) = bench(f"{inches}edges.top = [{{ {one} }}, {{ {other} }}]", "in").part.warnings
+    told = 'part "board", edges.top: between sweep 1 and sweep 2 a step of 1/4 in is cut at 4 in;'
+    assert str(warning).startswith(told)
+    one = 'points = [["0","20"],["100","10"]]'
+    arch = 'arch = "segmental", rise = "30", from = "100", to = "300"'
+    (warning,) = bench(f"{PLAIN}edges.top = [{{ {arch} }}, {{ {one}, mirror = true }}]").part.warnings
+    assert "between sweep 1 and sweep 2 a step of 20 mm is cut at 100 mm and 300 mm" in warning.what
+
+
+@pytest.mark.parametrize("depth", ["10", "10.01"])
+def test_sweeps_that_meet_are_not_told(bench: Bench, depth: str) -> None:
+    one, other = 'points = [["0","20"],["100","10"]]', f'points = [["100","{depth}"],["400","5"]]'
+    assert bench(f"{PLAIN}edges.top = [{{ {one} }}, {{ {other} }}]").part.warnings == ()
+    assert bench(PLAIN + 'edges.top = { points = [["0","20"],["100","0"]], mirror = true }').part.warnings == ()
+
+
+MISREAD = [(20 * k, 40 - 30 * math.sin(math.pi * k / 20) + (4 if k == 6 else 0)) for k in range(11)]
+"""Half of a crown, measured every 20 mm; the reading at 120 is 4 mm out."""
+
+
+@pytest.mark.parametrize("mirror", [True, False])
+@pytest.mark.parametrize("given", ["left", "right", "middle"])
+def test_a_misread_reading_is_a_warning_told_once(bench: Bench, mirror: bool, given: str) -> None:
+    width = 400 if mirror else 200
+    rows = MISREAD if given != "right" or not mirror else [(400 - s, d) for s, d in reversed(MISREAD)]
+    origin = width / 2 if given == "middle" else 0
+    more = (', stations_from = "middle"' if given == "middle" else "") + (", mirror = true" if mirror else "")
+    text = ", ".join(f'["{s - origin:g}", "{d:.1f}"]' for s, d in rows)
+    board = f'[[part]]\nname = "board"\nblank = {{ length = "{width}", width = "120" }}\n'
+    (warning,) = bench(f'{board}edges.top = {{ measured = [{text}], within = "0.3"{more} }}').part.warnings
+    number = 5 if given == "right" and mirror else 7
+    station = next(s for s, d in rows if d > 18 and f"{d:.1f}" == "19.7") - origin
+    assert f"edges.top, measured, point {number}, " in warning.place
+    assert warning.what.startswith(f"19.7 at {station:g} looks misread: its neighbours ask for 16 mm;")
 
 
 def test_a_measured_table_is_met_within_its_tolerance(bench: Bench) -> None:
