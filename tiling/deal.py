@@ -77,7 +77,7 @@ def first_plan(pattern: Pattern, form: SheetForm, correction: Affine) -> Plan:
     chosen = plan(pattern, layout, {})
     if len(chosen.cells) <= layout.grid_count:
         return chosen
-    flush = plan(pattern, flush_layout(pattern.strokes, layout), {})
+    flush = plan(pattern, flush_layout(pattern.strokes, form, correction), {})
     return min(chosen, flush, key=lambda one: len(one.cells))
 
 

@@ -120,12 +120,13 @@ def choose(
     return best[1] if best else Layout(Lattice(form, (0, 0)), 0, correction)
 
 
-def flush_layout(strokes: Sequence[Stroke], layout: Layout) -> Layout:
-    """The layout of the same form and turn whose grid is flush with the drawing's box at the lower left."""
-    lines = needed_lines(strokes, layout.to_drawing)
-    form, half = layout.lattice.form, layout.lattice.form.overlap // 2
-    phase = (math.floor(_extent(lines, 0)[0]) + half, math.floor(_extent(lines, 1)[0]) + half)
-    return replace(layout, lattice=Lattice(form, phase))
+def flush_layout(strokes: Sequence[Stroke], form: SheetForm, correction: Affine) -> Layout:
+    """The plain grid, flush with the drawing's box at the lower left, whichever way round takes fewest sheets."""
+    drawn = {turn: needed_lines(strokes, map_to_drawing(turn, correction)) for turn in (0, 90)}
+    forms = [(replace(form, orientation=orientation), turn) for orientation, turn in _WAYS]
+    turned, turn = min(forms, key=lambda way: _grid_count(drawn[way[1]], way[0]))
+    corner = [math.floor(_extent(drawn[turn], axis)[0]) + form.overlap // 2 for axis in (0, 1)]
+    return Layout(Lattice(turned, (corner[0], corner[1])), turn, correction)
 
 
 def _grid_count(lines: Lines, form: SheetForm) -> int:
@@ -143,12 +144,12 @@ def _extent(lines: Lines, axis: int) -> tuple[float, float]:
 
 
 def _phases(low: float, high: float, step: int, overlap: int) -> list[int]:
-    """Phases that need no more sheets than flush ones along this axis, half a millimetre from either end where there is
-    so much slack. If there is room, none leaves ink in the strip that is trimmed off before the first seam."""
+    """Phases that need no more sheets than flush ones along this axis, 6 mm from either end where there is so much slack.
+    If there is room, none leaves ink in the strip that is trimmed off before the first seam, nor beside the seam."""
     count = max(1, math.ceil((high - low - overlap) / step))
     slack = count * step + overlap - (high - low)
-    inset = min(to_units(0.5), slack / 2)
-    first = max(inset, min(overlap / 2 + to_units(0.5), slack - inset))
+    inset = min(to_units(6.0), slack / 2)
+    first = max(inset, min(overlap / 2 + to_units(6.0), slack - inset))
     flush = math.floor(low) + overlap // 2
     return [flush - math.floor(first + (slack - inset - first) * k / (TRIES - 1)) for k in range(TRIES)]
 

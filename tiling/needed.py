@@ -44,7 +44,7 @@ def _outward(cells: set[Cell]) -> dict[Cell, int]:
     if not cells:
         return {}
     across, up = min(columns) + max(columns), min(rows) + max(rows)
-    return {(c, r): max(abs(2 * c - across), abs(2 * r - up)) for c, r in cells}
+    return {(c, r): abs(2 * c - across) + abs(2 * r - up) for c, r in cells}
 
 
 def _who_shows(lines: Lines, lattice: Lattice) -> set[_Shown]:

@@ -72,16 +72,18 @@ def test_both_sheets_of_a_seam_show_the_same_marks(number: int, name: str, overl
 
 @pytest.mark.parametrize(("number", "name", "overlap"), CASES)
 def test_marks_are_clear_of_every_line_or_as_clear_as_can_be(number: int, name: str, overlap: float) -> None:
-    """No line of the pattern within 1 mm of a mark's arms on a seam that joins two sheets, but for a few where lines run
-    along the seam."""
+    """No line of the pattern within 1 mm of a mark's arms on a seam that joins two sheets, but where one runs along it."""
     shape = SHAPES[number]
     lines = shapely.MultiLineString([points for _, points in handmade.flattened(shape.pattern)])
     arm = min(ARM_MM, overlap / 2 - 1.0)
     found = sheets(printed(number, name, overlap))
     every = np.concatenate([marks_of(*sheet, overlap) for sheet in found.values()])
     shared = np.array([mark for mark in every if (np.hypot(*(every - mark).T) < 1e-6).sum() == 2])
-    clear = shapely.distance(lines, shapely.points(shared))
-    assert (clear < arm + 0.99).sum() <= len(shared) * 0.05
+    round_about = shared[:, None] + [(0, 0), (0, 15), (0, -15), (15, 0), (-15, 0)]
+    clear = shapely.distance(lines, shapely.points(round_about)) >= arm + 0.99
+    along = ~clear[:, [1, 2]].any(axis=1) | ~clear[:, [3, 4]].any(axis=1)
+    assert (clear[:, 0] | along).all(), shared[~(clear[:, 0] | along)]
+    assert clear[:, 0].mean() > 0.7
 
 
 @pytest.mark.parametrize(("number", "name", "overlap"), CASES)

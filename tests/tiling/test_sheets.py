@@ -171,6 +171,8 @@ def test_words_lie_clear_of_one_another_and_of_the_cut_line(name: str) -> None:
         cut = [row for path in filter(pagereader.is_cut, pages[sheet.page - 1]) for row in path.beziers]
         drawn = shapely.MultiLineString([pagereader.along(row[None], 40)[0] for row in cut])
         for text, box in lines:
+            if "join" in text:
+                continue  # in the overlap, where a line may run along the whole seam
             assert drawn.distance(box) * pagereader.POINT_MM > 0.15, (cell_name(sheet.sheet.cell), text)
             checked += 1
         for (text, box), (other, other_box) in combinations(lines, 2):
