@@ -9,11 +9,12 @@ import argparse
 import gc
 import importlib
 import importlib.util
+import itertools
 import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import NoReturn, Protocol
+from typing import Any, NoReturn, Protocol
 
 from cli import terminal
 
@@ -55,8 +56,25 @@ class Parser(argparse.ArgumentParser):
 
     def __init__(self, **options: object) -> None:
         options.setdefault("formatter_class", argparse.RawDescriptionHelpFormatter)
+        self.options: list[str] = []
         super().__init__(allow_abbrev=False, **options)  # type: ignore[arg-type]
         self.color = False  # Python 3.14 colours help unless told not to
+
+    def add_argument(self, *names: str, **words: Any) -> argparse.Action:
+        """As usual; remembers the options, so that a misspelt one can be told from a word too many."""
+        self.options += [name for name in names if name.startswith("-")]
+        return super().add_argument(*names, **words)
+
+    def check_options(self, words: Sequence[str]) -> None:
+        """Ends with status 2 where one of ``words`` is no option of this parser, and says which is meant."""
+        for word in itertools.takewhile(lambda word: word != "--", words):
+            name = word.partition("=")[0]
+            if name.startswith("--") and name not in self.options:
+                self.error(f"there is no option '{name}'; {_rather(name, self.long_options())}")
+
+    def long_options(self) -> list[str]:
+        """The options that begin with two dashes, the one for help last."""
+        return sorted((name for name in self.options if name.startswith("--")), key="--help".__eq__)
 
     def error(self, message: str) -> NoReturn:
         """One line of what is wrong, one of where help is; exit status 2."""
@@ -100,11 +118,15 @@ def _run(words: list[str]) -> int:
     name = words[0] if words else ""
     if name and name not in (*COMMANDS, "-h", "--help", "--version"):
         Parser(prog="curvewright").error(_no_such(name))
-    parser = _parser(name)
+    parser, command = _parsers(name)
     if not words:
         parser.print_help()
         return 0
-    arguments = parser.parse_args(words)
+    if command is not None:
+        command.check_options(words[1:])
+    arguments, strange = parser.parse_known_args(words)
+    if strange:
+        (command or parser).error(_too_many(strange))
     _module(name).run(arguments)
     sys.stdout.flush()
     return 0
@@ -113,22 +135,37 @@ def _run(words: list[str]) -> int:
 def _no_such(name: str) -> str:
     if name.startswith("-"):
         return f"there is no option '{name}' before a command"
+    return f"there is no command '{name}'; {_rather(name, list(COMMANDS))}"
+
+
+def _rather(word: str, known: Sequence[str]) -> str:
+    """Which of the known words is meant, or else all of them."""
     import difflib  # late: only a mistake needs it
 
-    near = difflib.get_close_matches(name, COMMANDS, n=1)
-    hint = f"did you mean '{near[0]}'?" if near else f"the commands are {', '.join(COMMANDS)}"
-    return f"there is no command '{name}'; {hint}"
+    near = difflib.get_close_matches(word, known, n=1)
+    return f"did you mean '{near[0]}'?" if near else f"known are {', '.join(known)}"
 
 
-def _parser(name: str) -> argparse.ArgumentParser:
+def _too_many(words: Sequence[str]) -> str:
+    """What is said of words that no option and no FILE takes."""
+    first = words[0]
+    if first.startswith("-"):
+        return f"there is no option '{first}'"
+    return f"'{first}' is one word too many; put quotes round a value with spaces in it, such as --size 'rise=2 1/4'"
+
+
+def _parsers(name: str) -> tuple[argparse.ArgumentParser, Parser | None]:
+    """The parser of every command line, and that of the command ``name``, with its options."""
+    found: Parser | None = None
     parser = Parser(prog="curvewright", description=ABOUT, epilog=EPILOG)
     parser.add_argument("--version", action=ShowVersion, nargs=0, help="show the version and stop")
-    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True, parser_class=Parser)
     for command, what in COMMANDS.items():
         child = commands.add_parser(command, help=what, description=f"{what[0].upper()}{what[1:]}.")
         if command == name:
             _module(name).describe(child)
-    return parser
+            found = child
+    return parser, found
 
 
 def _module(name: str) -> CommandModule:

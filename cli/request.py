@@ -63,7 +63,7 @@ def read(path: Path, given: Mapping[str, str], shop_path: Path | None, only: Seq
     A PDF made by ``sheets`` stands for the pattern file, the sizes, the parts and the shop that it was made with;
     what is given here goes before them.
     """
-    if not _is_pdf(path):
+    if not is_pdf(path):
         return make(patternfile.read(path), given, shopfile.find(shop_path), only)
     carried = read_pdf(path)
     own = shop_path is not None or not carried.shop
@@ -72,7 +72,7 @@ def read(path: Path, given: Mapping[str, str], shop_path: Path | None, only: Seq
     return replace(job, carried=carried)
 
 
-def _is_pdf(path: Path) -> bool:
+def is_pdf(path: Path) -> bool:
     """Whether it begins as a PDF does; False where it can't be read (whoever reads it next says why).
 
     Asked here and not of ``tiling``, so that reading a pattern file imports nothing that prints.

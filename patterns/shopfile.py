@@ -97,8 +97,7 @@ def load(text: str, source: str) -> ShopInForce:
     shop = resolve_shop(table, Values(table.units, mistakes))
     if mistakes.problems:
         raise PatternError(mistakes.problems, source)
-    where = DEFAULT_SHOP if own is usual else source
-    return ShopInForce(shop, text, where, tuple(_figures(merged, own, where)))
+    return ShopInForce(shop, text, source, tuple(_figures(merged, own, source)))
 
 
 def _merged(usual: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:

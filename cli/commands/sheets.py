@@ -5,10 +5,15 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from cli import options, output, printing, report, request, terminal
+from cli import options, output, printing, replacing, report, request, terminal
 from patterns.errors import PatternError
-from tiling.form import SheetForm
+from patterns.wording import quoted
+from tiling.form import LEAST_WINDOW_MM, SheetForm, checked
 from tiling.recipe import Recipe
+from tiling.units import UNITS_PER_MM
+
+MOST_OVERLAP = 1 / 3
+"""Of a sheet's window: more is a slip of the pen, and wastes paper."""
 
 EPILOG = """\
 Print the cover first and measure its bars; then print the rest at actual size
@@ -33,6 +38,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--overlap", metavar="LENGTH", help="the strip that neighbouring sheets share (10 mm)")
     parser.add_argument("--margin", metavar="LENGTH", help="what the printer can't reach at the paper's edges (1/4 in)")
     parser.add_argument("--like", metavar="OLD.pdf", type=Path, help="lay the parts as they lay on these older sheets")
+    replacing.add_option(parser)
     parser.add_argument("--many", action="store_true", help="print even if it takes more than 2,000 sheets")
     options.add_parts(parser)
     options.add_sizes(parser)
@@ -49,10 +55,13 @@ def run(arguments: argparse.Namespace) -> None:
     output.check_target(arguments.output, b"%PDF", sources)
     like = request.read_pdf(arguments.like) if arguments.like else None
     job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, arguments.part)
+    former = replacing.read_former(arguments.output, job.piece.title, arguments.replace)
     form = _form(arguments, job, like)
     order = printing.order_of(job, like or job.carried, arguments.many)
     with terminal.progress() as progress:
         printed = make_sheets(order, form, like, progress)
+        progress.finish()
+        terminal.say(*replacing.note(arguments.output, former, printed))
         output.write_file(arguments.output, printed.data)
     terminal.warn([f"{job.source.name}: {warning}" for warning in printed.warnings])
     if arguments.json:
@@ -77,10 +86,26 @@ def _form(arguments: argparse.Namespace, job: request.Job, like: Recipe | None) 
     margin = options.length("--margin", arguments.margin, units)
     overlap = options.length("--overlap", arguments.overlap, units)
     if base is None:
-        return form_for(units, chosen, margin, overlap)
-    return form_for(
+        return _sound(form_for(units, chosen, margin, overlap), arguments, job)
+    form = form_for(
         units,
         chosen or base.paper,
         base.margin_mm if margin is None else margin,
         base.overlap_mm if overlap is None else overlap,
     )
+    return _sound(form, arguments, job)
+
+
+def _sound(form: SheetForm, arguments: argparse.Namespace, job: request.Job) -> SheetForm:
+    """The form, if a pattern can be printed on it. Raises PatternError that names margin and overlap as they were given."""
+    most = min(form.window) / UNITS_PER_MM * MOST_OVERLAP
+    if arguments.overlap is not None and form.overlap_mm > most >= LEAST_WINDOW_MM * MOST_OVERLAP:
+        both = job.display.both
+        limit = f"on {form.paper.name} paper {both(most)} is the most, a third of a sheet's window"
+        raise PatternError.of("--overlap", f"{quoted(arguments.overlap)} is {both(form.overlap_mm)}; {limit}")
+    words = {"--margin": arguments.margin, "--overlap": arguments.overlap}
+    place = ", ".join(f"{option} {quoted(text)}" for option, text in words.items() if text is not None)
+    try:
+        return checked(form)
+    except PatternError as error:
+        raise PatternError.of(place or error.problems[0].place, error.problems[0].what) from error

@@ -199,6 +199,9 @@ def test_like_takes_the_old_layout_and_refuses_another_paper(curvewright: Comman
         ("--paper", "3 x 4", "100 mm"),
         ("--overlap", "1 mm", "5 mm"),
         ("--overlap", "wide", "wide"),
+        ("--overlap", "10", '"10" is 10 in (254 mm); on letter paper'),
+        ("--overlap", "3", '"3" is 3 in'),
+        ("--overlap", "1/16", '--overlap "1/16"'),
         ("--margin", "-1", "margin"),
         ("--margin", "4 in", "--margin"),
     ],
@@ -244,11 +247,8 @@ def test_shop_says_where_each_figure_came_from(curvewright: Command, tmp_path: P
 def test_the_shop_file_can_be_written_out_and_read_again(curvewright: Command, tmp_path: Path) -> None:
     own = tmp_path / "bench.toml"
     own.write_text(curvewright("shop", "--text").out, encoding="utf-8")
-    assert {f["from"] for f in curvewright("shop", "--shop", own, "--json").json["figures"]} <= {
-        "bench.toml",
-        "default shop",
-    }
-    assert curvewright("shop", "--shop", own).status == 0
+    assert {f["from"] for f in curvewright("shop", "--shop", own, "--json").json["figures"]} == {"bench.toml"}
+    assert "The shop of bench.toml is in force" in curvewright("shop", "--shop", own).out
 
 
 def test_the_schema_accepts_a_pattern_file_and_refuses_a_slip(curvewright: Command, stool: Path) -> None:

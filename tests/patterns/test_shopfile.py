@@ -178,7 +178,14 @@ def test_the_text_kept_with_a_printing_gives_the_same_shop_again() -> None:
     own = shopfile.load('[table_saw]\ntilts = "right"\n', "shop.toml")
     assert shopfile.load(own.text, own.where) == own
     usual = shopfile.load(shopfile.default_text(), "sheets.pdf")
-    assert usual.where == DEFAULT_SHOP
+    assert usual.where == "sheets.pdf"
+
+
+def test_an_unchanged_copy_of_the_default_is_in_force_by_its_own_name() -> None:
+    copy = shopfile.load(shopfile.default_text(), "bench.toml")
+    assert copy.where == "bench.toml"
+    assert {figure.origin for figure in copy.figures} == {"bench.toml"}
+    assert copy.shop == shopfile.default()
 
 
 def test_the_usual_path_ends_in_the_file_s_name() -> None:

@@ -1,0 +1,101 @@
+"""What is there already: whose PDF may be written over, and that a reprint is of the piece on the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pypdf
+import pytest
+
+Command = Callable[..., Any]
+
+
+@pytest.fixture
+def sheets(curvewright: Command, stool: Path, tmp_path: Path) -> Path:
+    """The stool's sheets."""
+    path = tmp_path / "stool.pdf"
+    assert curvewright("sheets", stool, "-o", path).status == 0
+    return path
+
+
+@pytest.fixture
+def bench(stool: Path, tmp_path: Path) -> Path:
+    """The pattern file of another piece, with the same parts."""
+    path = tmp_path / "bench.toml"
+    path.write_text(stool.read_text(encoding="utf-8").replace("Step stool", "Garden bench"), encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def letter(tmp_path: Path) -> Path:
+    """A PDF that is none of ours."""
+    path = tmp_path / "letter.pdf"
+    writer = pypdf.PdfWriter()
+    writer.add_blank_page(612, 792)
+    writer.write(path)
+    return path
+
+
+def test_a_strangers_pdf_stays_as_it_is(curvewright: Command, stool: Path, letter: Path) -> None:
+    before = letter.read_bytes()
+    result = curvewright("sheets", stool, "-o", letter)
+    assert (result.status, result.out, letter.read_bytes()) == (1, "", before)
+    assert "letter.pdf is there already and carries no pattern file" in result.err
+    assert "--replace" in result.err
+    assert curvewright("sheets", stool, "-o", letter, "--replace").status == 0
+    assert letter.read_bytes() != before
+
+
+def test_the_sheets_of_another_piece_stay_as_they_are(curvewright: Command, sheets: Path, bench: Path) -> None:
+    before = sheets.read_bytes()
+    result = curvewright("sheets", bench, "-o", sheets)
+    assert (result.status, result.out, sheets.read_bytes()) == (1, "", before)
+    assert 'holds sheets of "Step stool", not of "Garden bench"' in result.err
+    assert curvewright("sheets", bench, "-o", sheets, "--replace").status == 0
+
+
+def test_replacing_a_file_of_another_kind_needs_another_name(curvewright: Command, stool: Path, tmp_path: Path) -> None:
+    notes = tmp_path / "notes.txt"
+    notes.write_text("12 rockers to cut", encoding="utf-8")
+    assert curvewright("sheets", stool, "-o", notes, "--replace").status == 1
+    assert notes.read_text(encoding="utf-8") == "12 rockers to cut"
+
+
+def test_the_same_sheets_are_replaced_without_a_word(curvewright: Command, stool: Path, sheets: Path) -> None:
+    before = sheets.read_bytes()
+    result = curvewright("sheets", stool, "-o", sheets)
+    assert (result.status, result.err, sheets.read_bytes()) == (0, "", before)
+
+
+def test_other_sheets_of_the_same_piece_are_replaced_with_a_note(
+    curvewright: Command, stool: Path, sheets: Path
+) -> None:
+    count = len(curvewright("sheets", stool, "-o", sheets, "--json").json["sheets"])
+    result = curvewright("sheets", stool, "-o", sheets, "--size", "rise=2")
+    assert result.status == 0
+    assert f"of its {count} sheets differ" in result.err
+    assert "keep the older PDF and use 'curvewright reprint'" in result.err
+
+
+def test_a_reprint_replaces_no_strangers_pdf_either(
+    curvewright: Command, stool: Path, sheets: Path, letter: Path
+) -> None:
+    before = letter.read_bytes()
+    result = curvewright("reprint", sheets, stool, "--size", "rise=2", "-o", letter)
+    assert (result.status, letter.read_bytes()) == (1, before)
+    assert curvewright("reprint", sheets, stool, "--size", "rise=2", "-o", letter, "--replace").status == 0
+
+
+def test_a_reprint_of_another_piece_names_both(curvewright: Command, sheets: Path, bench: Path, tmp_path: Path) -> None:
+    result = curvewright("reprint", sheets, bench, "-o", tmp_path / "new.pdf")
+    assert (result.status, result.out) == (1, "")
+    assert 'stool.pdf holds sheets of "Step stool", and bench.toml is "Garden bench"' in result.err
+    assert not (tmp_path / "new.pdf").exists()
+
+
+def test_old_pdf_and_file_the_wrong_way_round(curvewright: Command, stool: Path, sheets: Path, tmp_path: Path) -> None:
+    result = curvewright("reprint", stool, sheets, "-o", tmp_path / "new.pdf")
+    assert result.status == 1
+    assert f"curvewright reprint {sheets} {stool} -o" in result.err
