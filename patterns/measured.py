@@ -14,6 +14,7 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import ArrayLike, NDArray
 
+from patterns import bernstein
 from patterns.affine import Points
 from patterns.arrays import distinct
 from patterns.curve import JOIN_MM, Curve
@@ -28,6 +29,15 @@ FIRST_KNOTS = 40
 
 ADDED_KNOTS = 12
 """So many of the stations missed by most are added at a time."""
+
+DIPS_MM = 2e-4
+"""The curve may pass a bound by this between its knots: a fifth of what counts as leaving a blank."""
+
+DIP_ROUNDS = 12
+"""So often are knots put where the curve still dips past a bound: that halves a dip at least, in trials far more."""
+
+APART = 3e-4
+"""A dip nearer to a knot than this part of the table's length has no room for a knot of its own."""
 
 SLACK = 1e-9
 """The fit keeps inside the tolerance by this part of it, so that float noise never carries it past."""
@@ -68,6 +78,7 @@ def smoothest_within(
     leave_out: Sequence[tuple[float, float]] = (),
     start: float | None = None,
     end: float | None = None,
+    least: float | None = None,
 ) -> Fitted:
     """The curve y = s(x) of least bending, the integral of s''², with |s(x_i) - y_i| <= ``within`` at every station.
 
@@ -75,6 +86,9 @@ def smoothest_within(
     or with the slope dy/dx given by ``start`` and ``end``. Stations inside a range of ``leave_out`` (from, to; ends
     included) do not bind it: a worn place, a repair. Lengths are mm. Where the curve need not bend at all it is the
     straight line of least squares, or the one of least greatest deviation.
+
+    ``least`` is a value that s(x) never goes under (the edge of a board) where no reading does: the bound is kept at
+    the stations and wherever the curve would dip past it between them, as long as the end slopes leave it room.
 
     Raises TableError for a table no curve runs through or with fewer than two points left, ValueError for a
     tolerance that is not above zero.
@@ -86,7 +100,8 @@ def smoothest_within(
     used = np.flatnonzero(~out)
     if len(used) < 2:
         raise TableError("fewer than two points are left to fit", int(np.argmax(out)))
-    curve = _smoothest(x, y, used, within, start, end)
+    goal = _Goal(x, y, within, start, end, -np.inf if least is None else least)
+    curve = _smoothest(goal, used)
     deviations = values_at(curve, x) - y
     touched = used[np.abs(deviations[used]) >= within * (1.0 - 1e-7)]
     return Fitted(
@@ -95,7 +110,7 @@ def smoothest_within(
         float(np.abs(deviations[used]).max()),
         tuple(deviations.tolist()),
         tuple(touched.tolist()),
-        _suspects(x, y, used, within, start, end),
+        _suspects(goal, used),
         tuple(np.flatnonzero(out).tolist()),
         tuple(x.tolist()),
         tuple(y.tolist()),
@@ -111,13 +126,23 @@ def _inside(x: Points, ranges: Sequence[tuple[float, float]]) -> NDArray[np.bool
     return out
 
 
-def _suspects(
-    x: Points, y: Points, used: NDArray[np.int64], within: float, start: float | None, end: float | None
-) -> tuple[Suspect, ...]:
-    bad = used[list(misread(x[used], y[used], within))]
+class _Goal(Struct, frozen=True, eq=False):
+    """What is fitted: a table, its tolerance, the slopes at its ends and the value not to go under (-inf: none)."""
+
+    x: Points
+    y: Points
+    within: float
+    start: float | None
+    end: float | None
+    least: float
+
+
+def _suspects(goal: _Goal, used: NDArray[np.int64]) -> tuple[Suspect, ...]:
+    x, y = goal.x, goal.y
+    bad = used[list(misread(x[used], y[used], goal.within))]
     if not len(bad):
         return ()
-    expected = values_at(_smoothest(x, y, np.setdiff1d(used, bad), within, start, end), x[bad])
+    expected = values_at(_smoothest(goal, np.setdiff1d(used, bad)), x[bad])
     return tuple(
         Suspect(int(index), float(x[index]), float(y[index]), float(value))
         for index, value in zip(bad, expected, strict=True)
@@ -127,23 +152,23 @@ def _suspects(
 # -------------------------------------------------------------------- the fit
 
 
-def _smoothest(
-    x: Points, y: Points, used: NDArray[np.int64], within: float, start: float | None, end: float | None
-) -> Curve:
+def _smoothest(goal: _Goal, used: NDArray[np.int64]) -> Curve:
     """The smoothest spline over the whole table that meets the ``used`` readings."""
-    unbent = _unbent(x, y, used, within, start, end)
+    unbent = _unbent(goal, used)
     if unbent is not None:
         return unbent
+    x, y, within = goal.x, goal.y, goal.within
     every = max(1, -(-len(used) // FIRST_KNOTS))
     knots = distinct(np.concatenate([[0], used[::every], [len(x) - 1]]))
+    dips, rounds = np.zeros(0), 0
     while True:
-        binding = np.isin(knots, used)
-        curve = _held(x[knots], y[knots], np.where(binding, within * (1.0 - SLACK), np.inf), within, start, end)
+        curve = _held(goal, knots, np.isin(knots, used), dips)
         excess = np.abs(values_at(curve, x[used]) - y[used]) / within - 1.0
         missed = np.setdiff1d(_worst_of_each_run(used, excess), knots)
-        if not len(missed):
+        new = _dips(curve, goal.least, np.append(x[knots], dips)) if rounds < DIP_ROUNDS else np.zeros(0)
+        if not len(missed) and not len(new):
             return curve
-        knots = np.union1d(knots, missed)
+        knots, dips, rounds = np.union1d(knots, missed), np.append(dips, new), rounds + bool(len(new))
 
 
 def _worst_of_each_run(used: NDArray[np.int64], excess: Points) -> NDArray[np.int64]:
@@ -154,22 +179,39 @@ def _worst_of_each_run(used: NDArray[np.int64], excess: Points) -> NDArray[np.in
     return used[worst[np.argsort(-excess[worst], kind="stable")[:ADDED_KNOTS]]]
 
 
-def _held(x: Points, y: Points, room: Points, unit: float, start: float | None, end: float | None) -> Curve:
-    """The smoothest spline with knots at all of x and |s - y| <= room (infinite where a knot does not bind).
+def _dips(curve: Curve, least: float, knots: Points) -> Points:
+    """Where (x) the curve turns under ``least`` by more than ``DIPS_MM``, not right beside a knot."""
+    if curve.bounds[1] >= least - DIPS_MM:
+        return np.zeros(0)
+    piece, u = bernstein.roots(bernstein.derivative(curve.beziers[..., 1]))
+    x, y = curve.point(piece + u).T
+    apart = np.abs(x[:, None] - knots).min(axis=1, initial=np.inf)
+    found: Points = x[(y < least - DIPS_MM) & (apart > APART * (curve.end[0] - curve.start[0]))]
+    return found
 
-    In units of the table's length and of ``unit``, so that the problem is well scaled: minimise |R (y + d) + c|²
-    over the box |d| <= room / unit. An active-set method (BVLS, Stark and Parker 1995) solves it exactly.
+
+def _held(goal: _Goal, knots: NDArray[np.int64], binding: NDArray[np.bool_], dips: Points) -> Curve:
+    """The smoothest spline with knots at all of the table's ``knots`` and at the places ``dips`` (x).
+
+    It keeps |s - y| <= within where a knot is ``binding``, and s >= least at every knot whose reading is no less.
+
+    In units of the table's length and of the tolerance, so that the problem is well scaled: minimise |R z + c|² over
+    a box of values z. An active-set method (BVLS, Stark and Parker 1995) solves it exactly.
     """
     from scipy.optimize import lsq_linear  # here, for start-up time
 
-    span = x[-1] - x[0]
-    slopes = [None if slope is None else slope * span / unit for slope in (start, end)]
+    order = np.argsort(np.concatenate([goal.x[knots], dips]), kind="stable")
+    x = np.concatenate([goal.x[knots], dips])[order]
+    y = np.concatenate([goal.y[knots], np.interp(dips, goal.x, goal.y)])[order]
+    room = np.concatenate([np.where(binding, goal.within * (1.0 - SLACK), np.inf), np.full(len(dips), np.inf)])[order]
+    span, unit = x[-1] - x[0], goal.within
+    slopes = [None if slope is None else slope * span / unit for slope in (goal.start, goal.end)]
     bending, bent = _bending((x - x[0]) / span, slopes[0], slopes[1])
     orthogonal, triangle = np.linalg.qr(bending)
     target = -(orthogonal.T @ bent) - triangle @ (y / unit)
-    box = room / unit
-    moves = lsq_linear(triangle, target, (-box, box), method="bvls", tol=1e-12, max_iter=50 * len(x)).x
-    return through_offsets(x, y + unit * np.clip(moves, -box, box), start, end)
+    low, high = np.maximum(-room, np.minimum(goal.least - y, 0.0)) / unit, room / unit
+    moves = lsq_linear(triangle, target, (low, high), method="bvls", tol=1e-12, max_iter=50 * len(x)).x
+    return through_offsets(x, y + unit * np.clip(moves, low, high), goal.start, goal.end)
 
 
 def _bending(x: Points, start: float | None, end: float | None) -> tuple[Points, Points]:
@@ -196,14 +238,13 @@ def _second_derivatives(steps: Points, z: Points, start: float | None, end: floa
 # -------------------------------------------------------------------- where nothing makes it bend
 
 
-def _unbent(
-    x: Points, y: Points, used: NDArray[np.int64], within: float, start: float | None, end: float | None
-) -> Curve | None:
-    """The curve that bends no more than its end slopes demand, if one meets the tolerance.
+def _unbent(goal: _Goal, used: NDArray[np.int64]) -> Curve | None:
+    """The curve that bends no more than its end slopes demand, if one meets the tolerance and the bound.
 
     With both ends natural, a straight line; with one slope given, the line of that slope; with two, the parabola
     that turns from one to the other. It may shift, and tilt if no slope is given.
     """
+    x, y, start, end = goal.x, goal.y, goal.start, goal.end
     span = x[-1] - x[0]
     t = (x - x[0]) / span
     first = start if start is not None else (end if end is not None else 0.0)
@@ -213,9 +254,11 @@ def _unbent(
     columns = np.stack([np.ones_like(t), t], axis=1) if tilts else np.ones((len(t), 1))
     for fit in (_least_squares, _least_greatest):
         z = base + columns @ fit(columns[used], (y - base)[used])
-        if np.abs(z[used] - y[used]).max() <= within:
+        if np.abs(z[used] - y[used]).max() <= goal.within:
             ends = [0, len(x) - 1]
-            return through_offsets(x[ends], z[ends], start, end)
+            curve = through_offsets(x[ends], z[ends], start, end)
+            if curve.bounds[1] >= min(goal.least, float(y.min())):
+                return curve
     return None
 
 

@@ -125,7 +125,7 @@ def _smoothest(spec: SweepSpec, table: StationTable) -> Fitted:
         raise PatternError.of(spec.within.place, f"{spec.within.written}: has to be more than 0")
     within = spec.within.value
     try:
-        return smoothest_within(table.stations, table.depths, within, table.left_out, table.start, table.end)
+        return smoothest_within(table.stations, table.depths, within, table.left_out, table.start, table.end, least=0.0)
     except TableError as error:
         raise PatternError.of(spec.place, error.what) from error
 

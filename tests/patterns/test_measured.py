@@ -107,6 +107,45 @@ def test_an_independent_solver_finds_the_same_bending(seed):
 
 
 @few
+@given(measured_tables(), st.floats(0.0, 0.3))
+def test_a_curve_that_is_bound_never_goes_under_and_nothing_smoother_does_so(table, share):
+    """A board's edge: no reading is past it, many lie on it. Again the conditions of Karush, Kuhn and Tucker."""
+    x, y, within = table
+    y = np.maximum(y - np.quantile(y, share), 0.0)
+    free = smoothest_within(x, y, within)
+    fitted = smoothest_within(x, y, within, least=0.0)
+    off = values_at(fitted.curve, x) - y
+    assert np.abs(off).max() <= within * (1 + 1e-9)
+    assert fitted.curve.bounds[1] >= -0.0005
+    assert bending(fitted.curve) >= bending(free.curve) * (1 - 1e-6) - 1e-12
+    if free.curve.bounds[1] >= 0.0:
+        np.testing.assert_allclose(values_at(fitted.curve, x), values_at(free.curve, x), atol=1e-6)
+    knots = np.append(fitted.curve.beziers[:, 0, 0], fitted.curve.end[0])
+    scale = np.abs(second_derivatives(fitted.curve)[0]).max() / np.diff(knots).min() + 1e-12
+    for knot, value, jump in zip(knots, values_at(fitted.curve, knots), jumps(fitted.curve), strict=True):
+        near = np.abs(x - knot) < 1e-6
+        if near.any() and off[near][0] > within * (1 - 1e-6):
+            assert jump <= 1e-6 * scale
+        elif value < 1e-6 or (near.any() and off[near][0] < -within * (1 - 1e-6)):
+            assert jump >= -1e-6 * scale
+        else:
+            assert jump == pytest.approx(0.0, abs=1e-6 * scale)
+
+
+def test_a_bound_is_kept_where_readings_on_it_are_far_apart():
+    """Between two readings on the edge the free curve would swing 0.3 mm past it."""
+    x, y = [0, 100, 200, 300, 400], [40, 5, 0, 0, 30]
+    assert smoothest_within(x, y, 0.5).curve.bounds[1] < -0.3
+    assert smoothest_within(x, y, 0.5, least=0.0).curve.bounds[1] == pytest.approx(0.0, abs=5e-4)
+
+
+def test_a_bound_that_an_end_slope_breaks_is_left_to_be_told():
+    fitted = smoothest_within([0, 100, 200, 300], [0, 9, 7, 12], 0.002, start=-0.3, least=0.0)
+    assert fitted.curve.bounds[1] < -0.001
+    assert fitted.largest_deviation <= 0.002
+
+
+@few
 @given(measured_tables(), st.floats(1.1, 3.0))
 def test_a_wider_tolerance_never_bends_more(table, factor):
     x, y, within = table
