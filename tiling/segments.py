@@ -111,7 +111,7 @@ def _straight(beziers: Reals) -> Flags:
     along = np.einsum("nki,ni->nk", rel, chord)
     ahead = (np.diff(along, axis=1) >= -1e-9).all(axis=1)
     size = np.hypot(chord[:, 0], chord[:, 1])
-    result: Flags = (off <= 1e-9 * np.maximum(size, 1e-9)) & ahead & (size > 0.0)
+    result: Flags = (off <= 1e-9 * np.maximum(size, 1e-9)) & ahead & (size > 1e-6)
     return result
 
 

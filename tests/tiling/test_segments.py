@@ -48,6 +48,7 @@ def apart(rows: Sequence[np.ndarray], others: Sequence[np.ndarray]) -> float:
 @given(beziers)
 @example(Curve(np.array([[(100.0, 0.0), (0.0, 0.0), (0.0, 100.0), (100.0, 0.0)]])))
 @example(Curve(np.array([[(0.0, 0.0), (900.0, 0.0), (-300.0, 0.0), (500.0, 0.0)]])))
+@example(Curve(np.array([[(0.0, 0.0), (0.0, 0.0), (0.0, 1.0), (0.0, 1e-68)]])))
 def test_pieces_together_are_the_curve(curve: Curve) -> None:
     """Both ways: a rounding of half a unit in each coordinate is 0.001 mm. A loop, and a line that doubles back, too."""
     if curve.length < 0.1:
