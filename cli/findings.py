@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from cli import details
 from patterns.curvature import least_radius
 from patterns.part import Board, Part
 from patterns.piece import Size
@@ -32,7 +34,7 @@ def of_job(job: Job) -> Json:
             {"place": placed.place, "written": placed.reading.written, "reading": placed.reading.echo}
             for placed in told(job)
         ],
-        "parts": [of_part(part) for part in job.parts],
+        "parts": [of_part(part) | details.of_part(part, job.shop) for part in job.parts],
         "shop": job.shop.where,
         "warnings": [{"place": problem.place, "what": problem.what} for problem in job.warnings],
     }
@@ -158,6 +160,20 @@ def of_fit(fitted: Fitted) -> Json:
             for match in arches_near(fitted)
         ],
     }
+
+
+NEAR = 3.0
+"""An arch is near that is off by no more than this many times what the nearest is, or by no more than ``within``."""
+
+FAR = 1 / 20
+"""An arch that is off by more than this part of the table's length is near in no case."""
+
+
+def near_enough(fitted: Fitted, matches: Sequence[ArchMatch]) -> list[ArchMatch]:
+    """Those of the arches that the table may have been meant for."""
+    best = min((match.largest_deviation for match in matches), default=0.0)
+    limit = min(max(NEAR * best, fitted.within), FAR * (fitted.stations[-1] - fitted.stations[0]))
+    return [match for match in matches if match.largest_deviation <= limit]
 
 
 def arches_near(fitted: Fitted) -> tuple[ArchMatch, ...]:

@@ -5,19 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from cli import findings, report
+from cli import details, findings, report
 from patterns.curvature import least_radius
 from patterns.display import ROUNDED, Display
 from patterns.part import Part
 from patterns.piece import Size
 from patterns.stretch import Stretch
+from patterns.wording import MIRRORED, key_in_words
 
 if TYPE_CHECKING:
     from cli.request import Job
     from patterns.measured import Fitted
-
-MIRRORED = "/mirror"
-"""What the key of a sweep's reflection ends with; the sweep itself has been told already."""
 
 
 def lines(job: Job) -> list[str]:
@@ -39,7 +37,7 @@ def _report(job: Job) -> Iterator[str]:
     yield from _readings(job)
     for part in job.parts:
         yield ""
-        yield from _part(part, job.display)
+        yield from _part(part, job)
     yield ""
     yield from _warnings(job)
 
@@ -86,13 +84,12 @@ def _warnings(job: Job) -> Iterator[str]:
 # ---------------------------------------------------------------- one part
 
 
-def _part(part: Part, display: Display) -> Iterator[str]:
-    spec = part.spec
+def _part(part: Part, job: Job) -> Iterator[str]:
+    spec, display = part.spec, job.display
     count = f" (make {spec.quantity})" if spec.quantity > 1 else ""
-    stock = ", ".join(
-        word for word in (spec.wood, f"{display.length(spec.thickness.value)} thick" if spec.thickness else "") if word
-    )
-    yield f"{part.name}{count}{': ' + stock if stock else ''}"
+    thick = f"{display.length(spec.thickness.value)} thick" if spec.thickness else ""
+    stock = ", ".join(filter(None, (spec.wood, thick, details.grain(part, display))))
+    yield from report.paragraph(f"{part.name}{count}: {stock}")
     yield from report.paragraph(
         f"overall {_box(part.outline.bounds, display)}, {display.area(part.outline.area)}", "  "
     )
@@ -103,8 +100,10 @@ def _part(part: Part, display: Display) -> Iterator[str]:
     head = ("curve", "shape", "length", "span", "rise", "tightest radius")
     yield from (f"  {line}" for line in report.table(head, rows, right="llrrr", width=report.page_width() - 2))
     for stretch in findings.curved(part):
-        if not stretch.key.endswith(MIRRORED):
+        if not stretch.key.endswith(MIRRORED):  # the sweep itself tells it
             yield from _struck(stretch, display)
+    for line in details.lines(part, job.shop, display):
+        yield from report.paragraph(line, "  ")
 
 
 def _box(bounds: tuple[float, float, float, float], display: Display) -> str:
@@ -122,7 +121,7 @@ def _curve_row(stretch: Stretch, display: Display) -> tuple[str, ...]:
         if not _is_one_arc(stretch):
             where += f" (at {x}, {y})"
     return (
-        stretch.key.replace(MIRRORED, " mirrored"),
+        key_in_words(stretch.key),
         _shape(stretch),
         display.length(stretch.curve.length),
         display.length(stretch.span) if findings.is_sweep(stretch) else "",
@@ -150,9 +149,9 @@ def _struck(stretch: Stretch, display: Display) -> Iterator[str]:
         radii = ", ".join(f"{radius.name} {display.length(radius.radius)}" for radius in stretch.arch.radii)
         rule = f" ({stretch.arch.rule})" if stretch.arch.rule else ""
         if radii:
-            yield from report.paragraph(f"{stretch.key}: {radii}{rule}", "  ")
+            yield from report.paragraph(f"{key_in_words(stretch.key)}: {radii}{rule}", "  ")
     if stretch.fitted is not None:
-        yield from _faired(stretch.key, stretch.fitted, display)
+        yield from _faired(key_in_words(stretch.key), stretch.fitted, display)
 
 
 def _faired(key: str, fitted: Fitted, display: Display) -> Iterator[str]:
@@ -169,27 +168,30 @@ def _faired(key: str, fitted: Fitted, display: Display) -> Iterator[str]:
         yield from report.paragraph(
             f"left out at {station}: reading {reading}; the curve is {miss} {side} there", "    "
         )
-    for suspect in fitted.suspects:
-        station, value = display.length(suspect.station), display.length(suspect.value)
-        yield from report.paragraph(
-            f"looks misread at {station}: {value}, where its neighbours ask for {display.length(suspect.expected)}; "
-            "measure it again, or leave it out",
-            "    ",
-        )
-    near = [
-        (
-            match.kind,
-            display.length(match.span),
-            display.length(match.rise),
-            _small(match.largest_deviation, display),
-            _small(match.rms, display),
-        )
-        for match in findings.arches_near(fitted)
-    ]
+    yield from _nearest_arches(fitted, display)
+
+
+def _nearest_arches(fitted: Fitted, display: Display) -> Iterator[str]:
+    matches = findings.arches_near(fitted)
+    near = findings.near_enough(fitted, matches)
     if near:
         yield "    the usual arches it comes nearest to:"
-        table = report.table(("arch", "span", "rise", "off by at most", "rms"), near, right="lrrrr")
+        rows = [
+            (
+                match.kind,
+                display.length(match.span),
+                display.length(match.rise),
+                _small(match.largest_deviation, display),
+                _small(match.rms, display),
+            )
+            for match in near
+        ]
+        table = report.table(("arch", "span", "rise", "off by at most", "on average"), rows, right="lrrrr")
         yield from (f"    {line}" for line in table)
+    elif matches:
+        best = min(matches, key=lambda match: match.largest_deviation)
+        off = display.length(best.largest_deviation)
+        yield f"    no usual arch comes near it: the nearest, {best.kind}, is off by {off}"
 
 
 def _small(mm: float, display: Display) -> str:

@@ -101,7 +101,7 @@ def _sound(form: SheetForm, arguments: argparse.Namespace, job: request.Job) -> 
     most = min(form.window) / UNITS_PER_MM * MOST_OVERLAP
     if arguments.overlap is not None and form.overlap_mm > most >= LEAST_WINDOW_MM * MOST_OVERLAP:
         both = job.display.both
-        limit = f"on {form.paper.name} paper {both(most)} is the most, a third of a sheet's window"
+        limit = f"on {form.paper.name} paper {job.display.at_most(most)} is the most, a third of a sheet's window"
         raise PatternError.of("--overlap", f"{quoted(arguments.overlap)} is {both(form.overlap_mm)}; {limit}")
     words = {"--margin": arguments.margin, "--overlap": arguments.overlap}
     place = ", ".join(f"{option} {quoted(text)}" for option, text in words.items() if text is not None)

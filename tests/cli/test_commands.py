@@ -73,7 +73,7 @@ def test_check_in_json_is_in_millimetres_and_unrounded(curvewright: Command, sto
 def test_check_of_measurements_names_the_misread_one(curvewright: Command, crest: Path) -> None:
     text = curvewright("check", crest).out
     assert "left out at 2 in: reading 1 1/8 in" in text
-    assert "looks misread at 10 in: 9/16 in" in text
+    assert "9/16 at 10 looks misread" in text
     assert "the usual arches it comes nearest to" in text
     measured = curvewright("check", crest, "--json").json["parts"][0]["curves"][0]["measured"]
     assert measured["largest_deviation_mm"] <= measured["within_mm"]
