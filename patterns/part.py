@@ -64,7 +64,7 @@ def build(spec: PartSpec, display: Display) -> Part:
     holes, hole_problems = _holes(spec, blank)
     if problems:
         raise PatternError(problems + hole_problems)
-    stretches = _worked(spec, _joined(lines, blank, display), blank, display, hole_problems)
+    stretches = _worked(spec, _joined(lines, blank, spec, display), blank, display, hole_problems)
     outline = _sound_outline(spec, stretches, holes, blank, display, hole_problems)
     runs = glue_runs(spec, outline, display)
     boards = boards_of(spec, blank, stretches, holes, runs) if spec.shape == "before glue" else ()
@@ -134,12 +134,12 @@ def _holes(spec: PartSpec, blank: Blank) -> tuple[list[Hole], list[Problem]]:
     return holes, problems
 
 
-def _joined(lines: Sequence[list[Stretch]], blank: Blank, display: Display) -> list[Stretch]:
+def _joined(lines: Sequence[list[Stretch]], blank: Blank, spec: PartSpec, display: Display) -> list[Stretch]:
     """The lines joined at their corners; where they don't meet, a curve that leaves the blank is named as the cause."""
     try:
         return joined(lines, blank)
     except PatternError as error:
-        outside = blank_problems([stretch for line in lines for stretch in line], blank, display)
+        outside = blank_problems([stretch for line in lines for stretch in line], blank, spec.edges, display)
         raise PatternError(outside or error.problems) from error
 
 
@@ -148,7 +148,7 @@ def _worked(
 ) -> list[Stretch]:
     """The boundary after its cuts and corners. Raises PatternError with all problems, ``others`` among them."""
     problems = list(others)
-    found = blank_problems(stretches, blank, display) + _closing_problems(stretches, spec, display)
+    found = blank_problems(stretches, blank, spec.edges, display) + _closing_problems(stretches, spec, display)
     if found:
         raise PatternError(problems + found)
     for number, cut in enumerate(spec.cuts):
@@ -184,7 +184,7 @@ def _sound_outline(
 ) -> Outline:
     outline = outline_of(stretches, [hole.curve for hole in holes])
     problems = [*others, *outline_problems(outline, stretches, holes, spec.place, display)]
-    problems += [p for p in blank_problems(stretches, blank, display) if p not in problems]
+    problems += [p for p in blank_problems(stretches, blank, spec.edges, display) if p not in problems]
     if problems:
         raise PatternError(problems)
     return outline

@@ -13,22 +13,24 @@ from patterns.display import Display
 from patterns.errors import Problem
 from patterns.formula import names_in
 from patterns.outline import Outline, OutlineProblem
+from patterns.piece import EdgeSpec
 from patterns.stretch import Hole, Stretch
+from patterns.swingout import LEAVES_MM, swinging_out
 from patterns.wording import MIRRORED, key_in_words
-
-LEAVES_MM = 0.001
-"""A curve has left its blank when it is further outside than this: the tolerance of an arc."""
 
 SAMPLES_MM = 0.5
 """How closely chords follow a curve while the place furthest outside a blank that is not convex is sought."""
 
 
-def blank_problems(stretches: Sequence[Stretch], blank: Blank, display: Display) -> list[Problem]:
-    """Every stretch that leaves the blank: where, and by how much.
+def blank_problems(
+    stretches: Sequence[Stretch], blank: Blank, edges: Sequence[EdgeSpec], display: Display
+) -> list[Problem]:
+    """Every stretch that leaves the blank: where, by how much and why, as far as ``edges`` (what is asked for) tell.
 
     A worked corner never does; one that turns inward is filled when it is rounded, which is meant. Of a sweep and its
     reflection one is told.
     """
+    tables = {sweep.place: sweep for edge in edges for sweep in edge.sweeps if sweep.table}
     found: list[Problem] = []
     reflected: list[Problem] = []
     for stretch in stretches:
@@ -37,14 +39,19 @@ def blank_problems(stretches: Sequence[Stretch], blank: Blank, display: Display)
         worst = _worst_convex(stretch.curve, blank) if blank.is_convex else _worst(stretch.curve, blank)
         if worst is None:
             continue
-        (reflected if stretch.key.endswith(MIRRORED) else found).append(_leaving(stretch, *worst, display))
+        sweep = tables.get(stretch.place) if stretch.kind == "spline" else None
+        if sweep is None or (stretch.reach is not None and worst[1].name != stretch.edge):
+            problem = _leaving(stretch, *worst, display)
+        else:
+            problem = swinging_out(sweep, stretch, blank, *worst, display)
+        (reflected if stretch.key.endswith(MIRRORED) else found).append(problem)
     told = {problem.place for problem in found}
     return found + [problem for problem in reflected if problem.place not in told]
 
 
 def _leaving(stretch: Stretch, amount: float, edge: Edge, point: tuple[float, float], display: Display) -> Problem:
     """That a stretch leaves the blank past an edge at a point, told of the value that sets how far it reaches."""
-    by = display.length(amount) if amount >= 0.1 else f"{amount:.3f} mm"
+    by = display.amount(amount)
     where = f"past the {edge.name} edge at station {display.length(edge.from_part.point(*point)[0])}"
     reach = stretch.reach
     if reach is None or edge.name == stretch.edge:

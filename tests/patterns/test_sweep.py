@@ -278,6 +278,71 @@ def test_a_mirrored_sweep_that_leaves_the_blank_is_told_once(bench: Bench) -> No
     assert message.count("leaves the blank") == 1
 
 
+ROCKING = '[[part]]\nname = "board"\nblank = { length = "17", width = "4" }\n'
+
+
+@pytest.mark.parametrize(
+    ("edge", "words"),
+    [
+        (
+            'points = [["0","1 3/4"],["3","0"],["6","1"]]',
+            (
+                "edges.top: between the points [3, 0] and [6, 1] the smooth curve swings past them and leaves the blank",
+                "by less than 1/32 in (0.4 mm) past the top edge at station 3 9/32 in",
+                'give a point more there, or take ends = "clamped", or let the table lie deeper',
+            ),
+        ),
+        (
+            'points = [["0","1 3/4"],["3","0"],["4 1/4","0"]], to = "4 1/4", mirror = true, ends = "clamped"',
+            ("between the points [3, 0] and [4 1/4, 0]", "~1/16 in past the top edge", "there, or let the table lie"),
+        ),
+        (
+            'points = [["13","0"],["14","0"],["17","1 3/4"]], from = "13", mirror = true',
+            ("between the points [13, 0] and [14, 0]", "at station ~13 19/32 in"),
+        ),
+        (
+            'points = [["0","1"],["3","3 3/4"],["6","3 3/4"],["17","1"]]',
+            (
+                "between the points [3, 3 3/4] and [6, 3 3/4]",
+                "past the bottom edge at station 4",
+                "make the blank larger",
+            ),
+        ),
+        (
+            'heights = [["0","3"],["3","4"],["6","3 3/4"],["17","1"]]',
+            ("[3, 4] and [6, 3 3/4]", "make the blank larger"),
+        ),
+        (
+            'measured = [["0","1 3/4"],["3","4"],["6","4"],["17","1"]], within = "1/16"',
+            ("between the readings [3, 4] and [6, 4]", "past the bottom edge"),
+        ),
+    ],
+)
+def test_a_smooth_curve_that_swings_out_is_told_with_points_cause_and_remedy(
+    bench: Bench, edge: str, words: tuple[str, ...]
+) -> None:
+    with pytest.raises(PatternError) as caught:
+        bench(f"{ROCKING}edges.top = {{ {edge} }}", "in")
+    message = str(caught.value)
+    assert [word for word in words if word not in message] == []
+    assert len(caught.value.problems) == 1
+
+
+def test_a_point_that_lies_outside_is_told_itself(bench: Bench) -> None:
+    message = problem_of(bench, PLAIN + 'edges.bottom = { points = [["0","50"],["200","130"],["400","0"]] }')
+    assert "edges.bottom, points, point 2, depth: the point [200, 130] lies outside" in message
+    assert "11 mm past the top edge" in message
+
+
+def test_a_measured_curve_does_not_leave_its_board_for_the_tolerances_sake(bench: Bench) -> None:
+    """The crown lies on the edge at two readings; the smoothest curve within 1/16 would swing past it between them."""
+    rows = '[["0","1 3/4"],["6","0"],["9","0"],["17","2"]]'
+    part = bench(f'{ROCKING}edges.top = {{ measured = {rows}, within = "1/16" }}', "in").part
+    assert part.outline.bounds[3] <= 4 * 25.4 + 0.001
+    fitted = next(s.fitted for s in part.stretches if s.fitted)
+    assert 0 < fitted.largest_deviation <= 25.4 / 16
+
+
 def test_heights_are_refused_on_a_polygon(bench: Bench) -> None:
     blank = 'blank = { vertices = [["0","0"],["300","0"],["100","200"]] }'
     message = problem_of(
