@@ -8,8 +8,8 @@ Each figure is the least of several cold processes, taken in turn so that a busy
 from __future__ import annotations
 
 import argparse
+import json
 import os
-import re
 import subprocess
 import sys
 import tempfile
@@ -141,10 +141,10 @@ def prepared(folder: Path, name: str, text: str) -> Job:
     file.write_text(text, encoding="utf-8")
     kept = folder / name
     kept.mkdir()
-    measured([sys.executable, "-c", KEEP_DRAWINGS, str(kept), *sheets_command(file)[3:]])
-    data = file.with_suffix(".pdf").read_bytes()
-    sheets = len(re.findall(rb"/Type /Page\b", data)) - 1
-    return Job(file, sheets, len(data), tuple(sorted(kept.iterdir())))
+    words = [sys.executable, "-c", KEEP_DRAWINGS, str(kept), *sheets_command(file)[3:], "--json"]
+    told = subprocess.run(words, cwd=HOME, env=_environment(), check=True, capture_output=True).stdout
+    size = file.with_suffix(".pdf").stat().st_size
+    return Job(file, len(json.loads(told)["sheets"]), size, tuple(sorted(kept.iterdir())))
 
 
 def compared(runs: int, commands: Mapping[str, Sequence[str]]) -> dict[str, Cost]:
@@ -160,9 +160,9 @@ def report(runs: int, say: Callable[[str], object]) -> None:
     """Measures and says all figures."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        small = prepared(folder, "small", panels((800, 1000)))
-        large = prepared(folder, "large", panels((11_500, 5_800)))
-        many = prepared(folder, "many", panels(*[(780 + 10 * k, 1000) for k in range(10)]))
+        small = prepared(folder, "small", panels((900, 1200)))
+        large = prepared(folder, "large", panels((13_000, 7_000)))
+        many = prepared(folder, "many", panels(*[(880 + 10 * k, 1200) for k in range(10)]))
         commands = {
             "bare": [sys.executable, "-c", BARE, *map(str, small.drawings)],
             "small": sheets_command(small.file),
@@ -174,15 +174,13 @@ def report(runs: int, say: Callable[[str], object]) -> None:
         c = cost[key]
         say(f"{key:6} {c.wall * 1e3:6.0f} ms, processor {c.processor * 1e3:6.0f} ms, {c.memory:5.0f} MB")
     small_to_bare, small_cpu = cost["small"].wall / cost["bare"].wall, cost["small"].processor / cost["bare"].processor
-    say(
-        f"{small.sheets} pages of sheets against the libraries alone: {small_to_bare:.2f} ({small_cpu:.2f}); 1.3 at most"
-    )
+    say(f"{small.sheets} sheets against the libraries alone: {small_to_bare:.2f} ({small_cpu:.2f}); 1.3 at most")
     for job, key, what in ((large, "large", "one part"), (many, "many", "ten parts")):
         grown = cost[key].wall / cost["small"].wall, cost[key].processor / cost["small"].processor
-        say(f"{job.sheets} pages ({what}) against {small.sheets}: {grown[0]:.2f} ({grown[1]:.2f}); 2 at most")
+        say(f"{job.sheets} sheets ({what}) against {small.sheets}: {grown[0]:.2f} ({grown[1]:.2f}); 2 at most")
         say(f"memory of the {job.sheets} ({what}): {cost[key].memory:.0f} MB; 120 at most")
         further = (job.size - small.size) / (job.sheets - small.sheets)
-        say(f"bytes a further page ({what}): {further:.0f}; 2,000 at most")
+        say(f"bytes a further sheet ({what}): {further:.0f}; 2,000 at most")
 
 
 def main() -> None:
