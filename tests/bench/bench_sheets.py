@@ -161,7 +161,7 @@ def report(runs: int, say: Callable[[str], object]) -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         small = prepared(folder, "small", panels((900, 1200)))
-        large = prepared(folder, "large", panels((13_000, 7_000)))
+        large = prepared(folder, "large", panels((11_900, 9_000)))
         many = prepared(folder, "many", panels(*[(880 + 10 * k, 1200) for k in range(10)]))
         commands = {
             "bare": [sys.executable, "-c", BARE, *map(str, small.drawings)],
