@@ -51,7 +51,7 @@ class InkPoints(Struct, frozen=True, eq=False):
         return self.by_cell.get(cell, np.zeros((0, 2)))
 
 
-def sampled(lines: Lines, most: int = 1500) -> tuple[Reals, Integers]:
+def sampled(lines: Lines, most: int = 800) -> tuple[Reals, Integers]:
     """About ``most`` points along unrounded lines, and the index of the line each is on: for choosing a layout."""
     polygon = np.abs(np.diff(lines.beziers, axis=1))
     total = float(np.hypot(polygon[..., 0], polygon[..., 1]).sum())

@@ -33,6 +33,8 @@ BLOCK_HEIGHTS = (4.0, 3.5, 3.0, 2.5, 2.0)
 NOTE_WIDTH_MM, NOTE_HEIGHT_MM = 80.0, 3.5
 """Notes are broken into lines of this width, reckoned at this height."""
 _BLOCK_GRID_MM = 6.0
+_STAYS = to_units(10.0)
+"""A label that is wished for so near to where it was stays where it stood, as long as there is room."""
 _SHIFTS = ring_shifts()
 _LINE_BOX = (CAP_HEIGHT + DESCENT) / CAP_HEIGHT
 
@@ -103,13 +105,13 @@ def _place_label(
 ) -> tuple[Cell, Placed] | None:
     """The label in a free place on the sheet where it is wished for, else on the nearest others; None if there is none.
 
-    A remembered place comes first as long as the label is wished for where it was.
+    A remembered place comes first as long as the label is wished for near where it was.
     """
     angle = _readable(label.angle + turn)
     size = _box(text_width(label.text, label.height), label.height * UNITS_PER_MM * _LINE_BOX, angle)
     for cell in _sheets_near(wish, room, cells):
         centres = around(_drawn_in(wish, room, cell, *size), _SHIFTS)
-        if remembered is not None and remembered[1] == wish:
+        if remembered is not None and math.dist(remembered[1], wish) <= _STAYS:
             centres = np.vstack([np.array(remembered[0], dtype=np.float64), centres])
         best, crowd = room.first_free(cell, centres, *size)
         if crowd == 0.0:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import partial
 
 import numpy as np
 from msgspec import Struct
@@ -36,7 +37,7 @@ _BESIDE = to_units(3.0)
 _NOWHERE_ELSE = to_units(1e6)
 """A step so long that a lattice of it has one line only."""
 
-_WAYS: tuple[tuple[Orientation, int], ...] = (("portrait", 0), ("landscape", 0), ("portrait", 90), ("landscape", 90))
+_ORIENTATIONS: tuple[Orientation, ...] = ("portrait", "landscape")
 
 NOT_NEEDED = frozenset({Role.DIMENSION, Role.BLANK})
 """Lines that are shown where there is a sheet anyway, and never ask for one."""
@@ -86,6 +87,11 @@ class Score(Struct, frozen=True, order=True):
     uneven_slack: float
     turned: int
 
+    @property
+    def is_clean(self) -> bool:
+        """Whether nothing that a turn might mend speaks against it."""
+        return not (self.trimmed or self.along_seams or self.holes_on_seams)
+
 
 def needed_lines(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
     """The lines that have to be shown: the cut line, and whatever else lies within its box."""
@@ -100,7 +106,7 @@ def needed_lines(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
             lines = cut_at(lines, axis, math.floor(edge[axis]), _NOWHERE_ELSE)
     middle = lines.beziers.mean(axis=1)
     within = ((middle > low - 1) & (middle < high + 1)).all(axis=1)
-    keep = within | np.isin(lines.role, [ROLES.index(role) for role in ALWAYS_NEEDED])
+    keep = within | np.array([role in ALWAYS_NEEDED for role in ROLES])[lines.role]
     return Lines(lines.beziers[keep], lines.straight[keep], lines.role[keep])
 
 
@@ -109,24 +115,28 @@ def choose(
 ) -> Layout:
     """The best layout of a drawing; ``holes`` are hole centres (mm) that a seam should keep away from."""
     best: tuple[Score, Layout] | None = None
-    drawn = {turn: needed_lines(strokes, map_to_drawing(turn, correction)) for turn in (0, 90)}
-    forms = [(replace(form, orientation=orientation), turn) for orientation, turn in _WAYS]
-    fewest = min(_grid_count(drawn[turn], turned) for turned, turn in forms)
-    for turned, turn in forms:
-        to_drawing, lines = map_to_drawing(turn, correction), drawn[turn]
-        found = _best_phase(lines, to_drawing.apply(np.array(holes).reshape(-1, 2)), turned, turn)
-        if best is None or found[0] < best[0]:
-            best = (found[0], Layout(found[1], turn, correction, fewest))
-    return best[1] if best else Layout(Lattice(form, (0, 0)), 0, correction)
+    for turn in (0, 90):
+        to_drawing = map_to_drawing(turn, correction)
+        lines, centres = needed_lines(strokes, to_drawing), to_drawing.apply(np.array(holes).reshape(-1, 2))
+        for orientation in _ORIENTATIONS:
+            turned = replace(form, orientation=orientation)
+            score, lattice = _best_phase(lines, centres, turned, turn)
+            if best is None or score < best[0]:
+                best = (score, Layout(lattice, turn, correction))
+        if best and best[0].is_clean:
+            break  # a turned drawing reads worse, and the other orientation takes as few sheets
+    if best is None:
+        raise ValueError("there is nothing to lay out")
+    return replace(best[1], grid_count=min(_grid_count(lines, replace(form, orientation=o)) for o in _ORIENTATIONS))
 
 
 def flush_layout(strokes: Sequence[Stroke], form: SheetForm, correction: Affine) -> Layout:
     """The plain grid, flush with the drawing's box at the lower left, whichever way round takes fewest sheets."""
-    drawn = {turn: needed_lines(strokes, map_to_drawing(turn, correction)) for turn in (0, 90)}
-    forms = [(replace(form, orientation=orientation), turn) for orientation, turn in _WAYS]
-    turned, turn = min(forms, key=lambda way: _grid_count(drawn[way[1]], way[0]))
-    corner = [math.floor(_extent(drawn[turn], axis)[0]) + form.overlap // 2 for axis in (0, 1)]
-    return Layout(Lattice(turned, (corner[0], corner[1])), turn, correction)
+    lines = needed_lines(strokes, map_to_drawing(0, correction))
+    forms = [replace(form, orientation=orientation) for orientation in _ORIENTATIONS]
+    best = min(forms, key=partial(_grid_count, lines))
+    corner = [math.floor(_extent(lines, axis)[0]) + form.overlap // 2 for axis in (0, 1)]
+    return Layout(Lattice(best, (corner[0], corner[1])), 0, correction)
 
 
 def _grid_count(lines: Lines, form: SheetForm) -> int:
