@@ -1,13 +1,14 @@
-"""What is lost when a PDF is written over: it may be a stranger's, or the only record of sheets that are on a bench."""
+"""What is lost when a file is written over: it may be a stranger's, or the only record of sheets that are on a bench."""
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cli import request
-from patterns.errors import PatternError
+from patterns.errors import MachineError, PatternError, Problem
 from patterns.wording import quoted
 
 if TYPE_CHECKING:
@@ -16,10 +17,15 @@ if TYPE_CHECKING:
 
 REMEDY = "name another file, or add --replace to write over it"
 
+CUT_LINE = b'<path class="cut"'
+"""How the cut line of our drawings begins; it stands within the first ``BEGINNING_BYTES`` of the file."""
 
-def add_option(parser: argparse.ArgumentParser) -> None:
+BEGINNING_BYTES = 100_000
+
+
+def add_option(parser: argparse.ArgumentParser, what: str) -> None:
     """--replace."""
-    parser.add_argument("--replace", action="store_true", help="write over any PDF, also one that holds something else")
+    parser.add_argument("--replace", action="store_true", help=f"write over {what}")
 
 
 def read_former(path: Path, title: str, replace: bool) -> Recipe | None:
@@ -37,6 +43,26 @@ def read_former(path: Path, title: str, replace: bool) -> Recipe | None:
         held = f"{path} is there already and holds sheets of {quoted(former.title)}, not of {quoted(title)}"
         raise PatternError.of("", f"{held}; {REMEDY}")
     return former
+
+
+def check_drawings(paths: Iterable[Path], replace: bool) -> None:
+    """Raises PatternError for SVG files, and pictures of them, that are there already and were not drawn by us."""
+    strangers = [] if replace else [path for path in paths if path.is_file() and not _is_ours(path.with_suffix(".svg"))]
+    if strangers:
+        what = "is there already and was not made by 'curvewright patterns'; name another folder, or add --replace"
+        raise PatternError([Problem("", f"{path} {what} to write over it") for path in strangers])
+
+
+def _is_ours(drawing: Path) -> bool:
+    """Whether an SVG file was drawn by us; a picture is ours if its drawing is."""
+    try:
+        with drawing.open("rb") as stream:
+            beginning = stream.read(BEGINNING_BYTES)
+    except FileNotFoundError:
+        return False
+    except OSError as error:
+        raise MachineError(f"{drawing}: can't be read: {error.strerror}") from error
+    return not beginning or CUT_LINE in beginning
 
 
 def note(path: Path, former: Recipe | None, printed: Printed) -> list[str]:

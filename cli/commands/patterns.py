@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from cli import options, output, report, request, terminal
+from cli import options, output, replacing, report, request, terminal
 from patterns.pattern import Pattern
 
 EPILOG = """\
@@ -26,6 +26,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     options.add_file(parser)
     parser.add_argument("-o", "--output", metavar="DIR", type=Path, required=True, help="the folder to write in")
     parser.add_argument("--png", action="store_true", help="a picture of each pattern as well")
+    replacing.add_option(parser, "files of these names even if they are not ours")
     options.add_parts(parser)
     options.add_sizes(parser)
     options.add_shop(parser)
@@ -47,6 +48,7 @@ def run(arguments: argparse.Namespace) -> None:
         if arguments.png:
             files[folder / f"{pattern.slug}.png"] = _picture(drawing, pattern)
         told.append((folder / f"{pattern.slug}.svg", pattern))
+    replacing.check_drawings(files, arguments.replace)
     output.write_files(files, make_folder=folder)
     terminal.warn([job.said(problem) for problem in job.warnings])
     if arguments.json:

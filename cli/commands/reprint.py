@@ -23,7 +23,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("old", metavar="OLD.pdf", type=Path, help="the PDF whose sheets are on the bench")
     options.add_file(parser)
     parser.add_argument("-o", "--output", metavar="NEW.pdf", type=Path, required=True, help="the PDF to write")
-    replacing.add_option(parser)
+    replacing.add_option(parser, "a PDF even if it holds something else")
     options.add_sizes(parser)
     options.add_shop(parser)
     options.add_json(parser)

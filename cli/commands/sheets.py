@@ -38,7 +38,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--overlap", metavar="LENGTH", help="the strip that neighbouring sheets share (10 mm)")
     parser.add_argument("--margin", metavar="LENGTH", help="what the printer can't reach at the paper's edges (1/4 in)")
     parser.add_argument("--like", metavar="OLD.pdf", type=Path, help="lay the parts as they lay on these older sheets")
-    replacing.add_option(parser)
+    replacing.add_option(parser, "a PDF even if it holds something else")
     parser.add_argument("--many", action="store_true", help="print even if it takes more than 2,000 sheets")
     options.add_parts(parser)
     options.add_sizes(parser)

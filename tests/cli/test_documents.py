@@ -10,6 +10,8 @@ from typing import Any
 import pytest
 
 from cli.main import COMMANDS
+from patterns import filemodel
+from patterns.piece import SweepSpec
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -58,6 +60,33 @@ def test_links_and_pictures_lead_somewhere(text: str) -> None:
 def test_every_command_is_in_the_readme() -> None:
     for name in COMMANDS:
         assert f"`{name}" in README
+
+
+def test_every_key_of_the_pattern_file_is_in_the_readme() -> None:
+    tables = [
+        table for table in vars(filemodel).values() if isinstance(table, type) and issubclass(table, filemodel.Table)
+    ]
+    keys = {key for table in tables for key in table.__struct_encode_fields__}
+    assert len(keys) > 40
+    assert [key for key in sorted(keys) if not re.search(rf"[`\s.{{\[]{key}[`\s.=\]]", README)] == []
+
+
+def test_what_the_readme_says_of_keys_that_are_left_out_is_so() -> None:
+    assert '`arch_to = "edge"`, as it is if left out' in README
+    assert SweepSpec("arch", "").arch_to == "edge"
+    assert '`faces = "both"` if nothing else is said' in README
+    assert filemodel.RoundOverTable(radius="1").faces == "both"
+    assert '`grain` is `"along"` (if left out)' in README
+    assert filemodel.PartTable(name="a", blank=filemodel.BlankTable()).grain == "along"
+
+
+def test_the_rooms_of_the_guide_are_the_folders_of_the_house() -> None:
+    rooms = re.search(r"## The rooms\n\n(.*?)\n\n", DEVELOPERS, re.S)
+    assert rooms is not None
+    named = set(re.findall(r"^    ([\w.]+)/", rooms[1], re.M))
+    made = (ROOT / ".gitignore").read_text(encoding="utf-8").split()
+    folders = {path.name for path in ROOT.iterdir() if path.is_dir() and not path.name.startswith((".", "__"))}
+    assert named == {name for name in folders if f"{name}/" not in made and not name.endswith(".egg-info")}
 
 
 def test_files_that_the_guide_names_exist() -> None:

@@ -99,3 +99,27 @@ def test_old_pdf_and_file_the_wrong_way_round(curvewright: Command, stool: Path,
     result = curvewright("reprint", stool, sheets, "-o", tmp_path / "new.pdf")
     assert result.status == 1
     assert f"curvewright reprint {sheets} {stool} -o" in result.err
+
+
+def test_drawings_of_ours_are_replaced_and_a_strangers_are_not(
+    curvewright: Command, stool: Path, tmp_path: Path
+) -> None:
+    folder = tmp_path / "drawings"
+    assert curvewright("patterns", stool, "-o", folder, "--png").status == 0
+    assert curvewright("patterns", stool, "-o", folder, "--png", "--size", "rise=2").status == 0
+    (folder / "tread.svg").write_text("<svg><path d='M0,0'/></svg>", encoding="utf-8")
+    before = {path.name: path.read_bytes() for path in folder.iterdir()}
+    result = curvewright("patterns", stool, "-o", folder)
+    assert (result.status, result.out) == (1, "")
+    assert "tread.svg is there already and was not made by" in result.err
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
+    assert curvewright("patterns", stool, "-o", folder, "--replace").status == 0
+
+
+def test_a_strangers_picture_is_not_replaced(curvewright: Command, stool: Path, tmp_path: Path) -> None:
+    photo = tmp_path / "apron.png"
+    photo.write_bytes(b"\x89PNG a photograph of grandmother's apron")
+    assert curvewright("patterns", stool, "-o", tmp_path, "--png").status == 1
+    assert not (tmp_path / "apron.svg").exists()
+    assert curvewright("patterns", stool, "-o", tmp_path).status == 0
+    assert photo.read_bytes().endswith(b"apron")
