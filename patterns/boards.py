@@ -150,12 +150,13 @@ def boards_of(
     axis = _axis(spec)
     lines = sorted(line.value for line in spec.glue_lines)
     limits = [-math.inf, *lines, math.inf]
+    whole = Outline(curve_of(stretches), tuple(hole.curve for hole in holes))
     boards: list[Board] = []
     for k in range(len(limits) - 1):
         strip = _Strip(axis, limits[k], limits[k + 1], (f"glue[{k - 1}]", f"glue[{k}]"))
         low = max(strip.low, blank.bounds[axis])
         high = min(strip.high, blank.bounds[axis + 2])
-        for loop, inner in _pieces_of_wood(strip, stretches, holes):
+        for loop, inner in _pieces_of_wood(strip, stretches, holes, whole):
             outline = Outline(curve_of(loop), tuple(hole.curve for hole in inner))
             glue = tuple(_run(stretch, axis) for stretch in loop if stretch.kind == "glue")
             boards.append(Board(len(boards) + 1, outline, tuple(loop), tuple(inner), (low, high), glue))
@@ -169,7 +170,7 @@ def _run(stretch: Stretch, axis: int) -> GlueRun:
 
 
 def _pieces_of_wood(
-    strip: _Strip, stretches: Sequence[Stretch], holes: Sequence[Hole]
+    strip: _Strip, stretches: Sequence[Stretch], holes: Sequence[Hole], part: Outline
 ) -> list[tuple[list[Stretch], list[Hole]]]:
     """The closed loops of a strip with the holes in each, from left to right (bottom to top)."""
     pieces = [piece for stretch in stretches for piece in _split(stretch, strip)]
@@ -180,7 +181,7 @@ def _pieces_of_wood(
             whole.append(hole)
         else:
             pieces += parts
-    loops = _loops(pieces, strip)
+    loops = _loops(pieces, strip, part)
     loops.sort(key=lambda loop: min(s.curve.bounds[1 - strip.axis] for s in loop))
     result = []
     for loop in loops:
@@ -204,9 +205,9 @@ def _split(stretch: Stretch, strip: _Strip) -> list[Stretch]:
     return kept
 
 
-def _loops(pieces: Sequence[Stretch], strip: _Strip) -> list[list[Stretch]]:
+def _loops(pieces: Sequence[Stretch], strip: _Strip, part: Outline) -> list[list[Stretch]]:
     """Closed runs of the pieces; where one ends on a glue line, along that line to the next."""
-    starts = [(float(p.curve.start[0]), float(p.curve.start[1])) for p in pieces]
+    starts, ends = ([(float(x), float(y)) for x, y in points] for points in _ends_of(pieces))
     left = set(range(len(pieces)))
     loops = []
     while left:
@@ -216,7 +217,7 @@ def _loops(pieces: Sequence[Stretch], strip: _Strip) -> list[list[Stretch]]:
             left.discard(number)
             loop.append(pieces[number])
             end = pieces[number].curve.end
-            following, glue = _next(end, starts, strip)
+            following, glue = _next(end, starts, ends, strip, part)
             if glue is not None:
                 loop.append(glue)
             if following == first or following not in left:
@@ -226,15 +227,28 @@ def _loops(pieces: Sequence[Stretch], strip: _Strip) -> list[list[Stretch]]:
     return loops
 
 
-def _next(end: Sequence[float] | Points, starts: Sequence[Point], strip: _Strip) -> tuple[int | None, Stretch | None]:
-    """The piece that follows a point, and the stretch of glue line that leads to it, if one does."""
-    for k, start in enumerate(starts):
-        if math.dist(start, end) <= 10 * SAME_MM:
-            return k, None
+def _ends_of(pieces: Sequence[Stretch]) -> tuple[list[Points], list[Points]]:
+    return [piece.curve.start for piece in pieces], [piece.curve.end for piece in pieces]
+
+
+def _next(
+    end: Sequence[float] | Points, starts: Sequence[Point], ends: Sequence[Point], strip: _Strip, part: Outline
+) -> tuple[int | None, Stretch | None]:
+    """The piece that follows a point, and the stretch of glue line that leads to it, if one does.
+
+    Where a hole or a hollow touches the line from inside the strip, there is wood ahead on the line: it is followed.
+    """
+    direct = next((k for k, start in enumerate(starts) if math.dist(start, end) <= 10 * SAME_MM), None)
     number = strip.line_at(end)
     following = None if number is None else strip.following(end, number, starts)
     if number is None or following is None:
-        return None, None
+        return direct, None
+    if direct is not None:
+        places = [*starts, *ends]
+        ahead = strip.following(end, number, places)
+        x, y = places[ahead or 0]
+        if not _in_wood(part, ((float(end[0]) + x) / 2, (float(end[1]) + y) / 2)):
+            return direct, None
     curve = Curve.line(end, starts[following])
     return following, Stretch(strip.keys[number], "", "glue", curve, span=curve.length)
 
