@@ -8,12 +8,19 @@ from collections.abc import Sequence
 import numpy as np
 
 from patterns.allowances import draw_allowances
-from patterns.blank import Blank, Edge
+from patterns.blank import Blank
+from patterns.blanklines import ON_EDGE_MM, blank_lines, board_ends, draw_blank, draw_blank_notes
 from patterns.curve import Curve
 from patterns.dimensions import draw_dimensions
 from patterns.display import Display
 from patterns.freespace import Point
-from patterns.gluemarks import draw_glue_lines, draw_glue_words, draw_reference_edges, draw_reference_words, uncovered
+from patterns.gluemarks import (
+    draw_glue_edge_words,
+    draw_glue_lines,
+    draw_glue_words,
+    draw_reference_edges,
+    draw_reference_words,
+)
 from patterns.holemarks import draw_hole_centres, draw_hole_words, draw_mark_words, draw_marks
 from patterns.outline import Outline
 from patterns.part import Board, Hole, Part, Stretch
@@ -28,7 +35,6 @@ from patterns.symmetry import mirror_line
 GRAIN_MM = 60.0
 """Length of the grain arrow where there is room; at least a quarter of it where there is not."""
 
-ON_EDGE_MM = 1e-6
 Box = tuple[float, float, float, float]
 DATE = "date ________"
 
@@ -49,7 +55,8 @@ def patterns_of(part: Part, piece: Piece, shop: Shop, display: Display) -> tuple
 def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
     sketch = Sketch()
     _draw_outline(sketch, part.stretches, part.holes)
-    _draw_blank(sketch, part.blank, part.stretches)
+    lines = blank_lines(part.blank, part.stretches)
+    draw_blank(sketch, lines)
     dimensions = draw_dimensions(sketch, part.blank, display)
     middle = mirror_line(part.outline, part.blank.middle_x)
     if middle is not None:
@@ -64,6 +71,7 @@ def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
     _draw_grain(sketch, part.outline, part.blank.bounds, part.grain)
     draw_allowances(sketch, part.spec.edges, part.stretches, part.blank, display)
     draw_station_marks(sketch, part.stretches, Around(part.blank.outline, part.outline.centroid))
+    draw_blank_notes(sketch, lines, part.blank.outline, part.outline)
     return Pattern(
         part.name,
         slug,
@@ -84,24 +92,25 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
     axis = 0 if abs(math.cos(part.grain)) < 0.5 else 1
     sketch = Sketch()
     wood = _wood(board, part.blank, axis)
-    cut = [stretch for stretch in board.stretches if stretch.kind != "glue"]
-    _draw_outline(sketch, cut, board.holes)
-    _draw_board_ends(sketch, board, part.blank, axis)
+    shaped = [stretch for stretch in board.stretches if stretch.kind != "glue"]
+    _draw_outline(sketch, board.stretches, board.holes)
+    lines = board_ends(board, part.blank, axis)
+    draw_blank(sketch, lines)
     middle = mirror_line(board.outline, part.blank.middle_x)
     if middle is not None:
         _, y0, _, y1 = board.outline.bounds
         sketch.line(Role.CENTRE, (middle, y0), (middle, y1), "centre")
-    draw_glue_lines(sketch, board.glue)
     draw_hole_centres(sketch, board.holes)
     draw_reference_edges(sketch, board, part.blank, axis, ticks)
     for run in board.glue:
         side = 1 if run.start[axis] <= board.strip[0] + ON_EDGE_MM else -1
-        draw_glue_words(sketch, [run], display, side if axis else -side)
+        draw_glue_edge_words(sketch, run, display, side if axis else -side)
     draw_reference_words(sketch, board, axis, ticks)
     draw_hole_words(sketch, board.holes, display)
     _draw_grain(sketch, board.outline, wood.bounds, part.grain)
-    draw_allowances(sketch, part.spec.edges, cut, part.blank, display)
-    draw_station_marks(sketch, cut, Around(wood, board.outline.centroid))
+    draw_allowances(sketch, part.spec.edges, shaped, part.blank, display)
+    draw_station_marks(sketch, shaped, Around(wood, board.outline.centroid))
+    draw_blank_notes(sketch, lines, wood, board.outline)
     return Pattern(
         name,
         f"{slug}-board-{board.number}",
@@ -133,37 +142,6 @@ def _draw_outline(sketch: Sketch, stretches: Sequence[Stretch], holes: Sequence[
         sketch.stroke(Role.CUT, stretch.curve, stretch.key)
     for hole in holes:
         sketch.stroke(Role.CUT, hole.curve, hole.key)
-
-
-def _draw_blank(sketch: Sketch, blank: Blank, stretches: Sequence[Stretch]) -> None:
-    """The blank's edges, where the cut line does not run along them."""
-    for edge in blank.edges:
-        covered = [pair for stretch in stretches if (pair := _along(stretch.curve, edge)) is not None]
-        for a, b in uncovered(0.0, edge.length, covered):
-            ends = edge.to_part.point(a, 0.0), edge.to_part.point(b, 0.0)
-            sketch.line(Role.BLANK, *ends, f"blank.{edge.name}")
-
-
-def _along(curve: Curve, edge: Edge) -> tuple[float, float] | None:
-    """The stations between which a straight curve runs along the edge, if it does."""
-    if not curve.is_straight:
-        return None
-    (a, da), (b, db) = (edge.from_part.point(float(x), float(y)) for x, y in (curve.start, curve.end))
-    return (a, b) if max(abs(da), abs(db)) <= ON_EDGE_MM else None
-
-
-def _draw_board_ends(sketch: Sketch, board: Board, blank: Blank, axis: int) -> None:
-    """The ends of the board's blank, square to its straight edges, where the cut line does not run along them."""
-    low, high = blank.bounds[1 - axis], blank.bounds[3 - axis]
-    for number, at in enumerate((low, high)):
-        covered = []
-        for stretch in board.stretches:
-            start, end = stretch.curve.start, stretch.curve.end
-            if stretch.curve.is_straight and max(abs(start[1 - axis] - at), abs(end[1 - axis] - at)) <= ON_EDGE_MM:
-                covered.append((float(start[axis]), float(end[axis])))
-        for a, b in uncovered(*board.strip, covered):
-            ends = ((at, a), (at, b)) if axis else ((a, at), (b, at))
-            sketch.line(Role.BLANK, *ends, f"blank.end[{number}]")
 
 
 def _wood(board: Board, blank: Blank, axis: int) -> Outline:

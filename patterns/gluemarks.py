@@ -9,7 +9,7 @@ from patterns.blank import Blank
 from patterns.display import Display
 from patterns.freespace import Point
 from patterns.pattern import Role
-from patterns.sketch import Sketch, text_width
+from patterns.sketch import Place, Sketch, text_width
 from patterns.stretch import Board, GlueRun
 
 TICK_MM = 6.0
@@ -24,24 +24,40 @@ def draw_glue_lines(sketch: Sketch, runs: Sequence[GlueRun]) -> None:
         sketch.line(Role.GLUE, run.start, run.end, run.key)
 
 
-def draw_glue_words(sketch: Sketch, runs: Sequence[GlueRun], display: Display, side: int = 1) -> None:
-    """Each glue line's length; the words stand above it (left of it), below for ``side`` = -1."""
+def draw_glue_words(sketch: Sketch, runs: Sequence[GlueRun], display: Display) -> None:
+    """Each glue line's length; the words stand above it (left of it) or else below."""
     for run in runs:
-        _words(sketch, run, display, side)
+        text = f"glue line, {display.both(run.length)}"
+        sketch.label(f"{run.key}.length", text, _places(run, text, 1) + _places(run, text, -1))
 
 
-def _words(sketch: Sketch, run: GlueRun, display: Display, side: int) -> None:
+def draw_glue_edge_words(sketch: Sketch, run: GlueRun, display: Display, side: int) -> None:
+    """What is to be done with an edge that will be glued, and its length: above it (left of it), below for ``side`` = -1.
+
+    Shorter words where the edge is short.
+    """
+    own, both = display.length(run.length), display.both(run.length)
+    first = "glue line, joint this edge straight first"
+    texts = [text for text in (f"{first}, {both}", f"{first}, {own}") if text_width(text) + 4.0 <= run.length]
+    for text in texts:
+        if sketch.label(f"{run.key}.length", text, _places(run, text, side), needed=False):
+            return
+    text = f"glue line, {both}"
+    sketch.label(f"{run.key}.length", text, _places(run, text, side))
+
+
+def _places(run: GlueRun, text: str, side: int) -> list[Place]:
+    """Along the line, one row away from it and then two; not beyond its ends where the words are shorter than it."""
     upright = abs(run.end[0] - run.start[0]) < abs(run.end[1] - run.start[1])
-    text = f"glue line, {display.both(run.length)}"
-    half = text_width(text) / 2
-    places = []
-    for share in (0.25, 0.75, 0.5, 0.4, 0.6):
-        along = max(share * run.length, min(half + 2.0, run.length / 2))
-        for step in (side * AWAY_MM, side * 2 * AWAY_MM, -side * AWAY_MM):
+    room = min(text_width(text) / 2 + 2.0, run.length / 2)
+    places: list[Place] = []
+    for step in (side * AWAY_MM, 2 * side * AWAY_MM):
+        for share in (0.25, 0.75, 0.5, 0.4, 0.6):
+            along = min(max(share * run.length, room), run.length - room)
             x, y = run.start
             at = (x - step, y + along) if upright else (x + along, y + step)
             places.append((at, math.pi / 2 if upright else 0.0))
-    sketch.label(f"{run.key}.length", text, places)
+    return places
 
 
 def draw_reference_edges(sketch: Sketch, board: Board, blank: Blank, axis: int, ticks: dict[float, float]) -> None:

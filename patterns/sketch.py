@@ -13,6 +13,8 @@ from patterns.pattern import Label, Role, Stroke
 
 FIGURE_MM = 3.5
 """Height of figures that are worked to."""
+SMALL_MM = 2.5
+"""Height of words that nothing is measured by."""
 
 ARROW_MM = 3.0
 ARROW_HALF_ANGLE = math.radians(15.0)
@@ -46,25 +48,27 @@ class Sketch:
             barbs = [turned(tip, back + side * ARROW_HALF_ANGLE, ARROW_MM) for side in (1, -1)]
             self.stroke(role, Curve.polyline([barbs[0], tip, barbs[1]]), f"{key}.arrow")
 
-    def label(self, key: str, text: str, places: Sequence[Place], needed: bool = True) -> bool:
+    def label(
+        self, key: str, text: str, places: Sequence[Place], needed: bool = True, height: float = FIGURE_MM
+    ) -> bool:
         """Adds a label at the first place that is clear, else at the clearest. Returns whether it has been added.
 
-        One that is not ``needed`` is left out where no place is clear.
+        One that is not ``needed`` is left out where no place is clear. ``height`` is that of a figure (mm).
         """
-        width = shape(text, FIGURE_MM).width
-        found = self.space.first_free(places, width, FIGURE_MM)
+        width = text_width(text, height)
+        found = self.space.first_free(places, width, height)
         if found is None and not needed:
             return False
-        at, angle = found or self.space.freest(places, width, FIGURE_MM)
-        self.space.take_box(at, width, FIGURE_MM, angle)
+        at, angle = found or self.space.freest(places, width, height)
+        self.space.take_box(at, width, height, angle)
         # Rounded, so that a change elsewhere does not move it by the noise of a root.
-        self.labels.append(Label(key, text, (round(at[0], 6), round(at[1], 6)), FIGURE_MM, round(angle, 9)))
+        self.labels.append(Label(key, text, (round(at[0], 6), round(at[1], 6)), height, round(angle, 9)))
         return True
 
 
-def text_width(text: str) -> float:
-    """The width of a label's text in mm."""
-    return shape(text, FIGURE_MM).width
+def text_width(text: str, height: float = FIGURE_MM) -> float:
+    """The width of a label's text in mm, for the height of a figure in mm."""
+    return shape(text, height).width
 
 
 def turned(point: Point, angle: float, distance: float) -> Point:

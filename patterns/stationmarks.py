@@ -49,7 +49,7 @@ def draw_station_marks(sketch: Sketch, stretches: Sequence[Stretch], around: Aro
 
 def _draw(sketch: Sketch, mark: StationMark, key: str, around: Around) -> None:
     drawn = None
-    for text in dict.fromkeys((mark.text, _shorter(mark))):
+    for text in dict.fromkeys((mark.text, *_shorter(mark))):
         drawn = drawn or _written(sketch, mark, text, key, around)
     direction = drawn or _ways(mark, TICK_MM, around)[0]
     sketch.line(Role.MARK, mark.point, moved(mark.point, direction, TICK_MM), key)
@@ -67,8 +67,11 @@ def _written(sketch: Sketch, mark: StationMark, text: str, key: str, around: Aro
     return None
 
 
-def _shorter(mark: StationMark) -> str:
-    return mark.text.partition(",")[0] if mark.kind == "crown" else mark.text.removesuffix(" deep")
+def _shorter(mark: StationMark) -> tuple[str, ...]:
+    """What is said where there is little room: the crown without its rise, a depth without its station."""
+    if mark.kind == "crown":
+        return (mark.text.partition(",")[0],)
+    return mark.text.removesuffix(" deep"), mark.text.partition(": ")[2]
 
 
 def _ways(mark: StationMark, reach: float, around: Around) -> list[Point]:

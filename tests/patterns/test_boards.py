@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from collections.abc import Callable
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
 from patterns.errors import PatternError
 from patterns.outline import Outline
 from patterns.pattern import Role
+from patterns.svg import svg_text
 
 Bench = Callable[..., Any]
 
@@ -37,6 +39,8 @@ def polygon_of(outline: Outline) -> Polygon:
 
 
 @settings(max_examples=40, deadline=None)
+@example([100.0, 102.0], 130.0)  # the hole touches a glue line from above
+@example([100.0, 160.0], 130.0)  # and two of them
 @given(st.lists(st.floats(20, 460), min_size=1, max_size=3), st.floats(130, 300))
 def test_the_boards_together_are_the_part(bench: Bench, lines: list[float], hole_y: float) -> None:
     """Each board is what an independent kernel leaves of the part between two glue lines (chords: 2 mm² are theirs)."""
@@ -114,10 +118,38 @@ def test_each_board_has_a_drawing_with_straight_edges_and_ticks_that_meet(bench:
         reference = [s for s in pattern.strokes if s.role is Role.REFERENCE]
         ticks.append({tuple(s.curve.point(0.5).round(6)) for s in reference if s.key.endswith(".tick")})
         assert len(ticks[-1]) == 2
-        assert any(s.role is Role.GLUE for s in pattern.strokes)
         assert pattern.grain == 0.0
     assert len(ticks[0] & ticks[1]) == 1
     assert len(ticks[1] & ticks[2]) == 1
+
+
+@pytest.mark.parametrize("hole_y", [150, 200])
+def test_a_boards_cut_line_is_closed_along_its_glue_lines(bench: Bench, hole_y: float) -> None:
+    """The paper is cut out there too: scissors, and programs that read the drawing, go round the whole board."""
+    found = bench(HEAD + 'glue_lines = ["200", "380"]\n' + HOLE.format(y=hole_y))
+    for board, pattern in zip(found.part.boards, found.patterns(), strict=True):
+        cut = [s.curve for s in pattern.strokes if s.role is Role.CUT]
+        assert sum(curve.length for curve in cut) == pytest.approx(sum(c.length for c in board.outline.curves))
+        assert [s for s in pattern.strokes if s.role is Role.GLUE] == []
+        (path,) = re.findall(r'<path [^>]*id="cut-[^>]*>', svg_text(pattern))
+        assert path.count("M") == path.count("Z") == 1 + len(board.holes)
+
+
+def test_a_glue_edge_says_what_to_do_first_where_there_is_room(bench: Bench) -> None:
+    lower, upper = bench(HEAD.replace('"580"', '"600"') + 'glue_lines = ["200"]').patterns()
+    for pattern in (lower, upper):
+        (label,) = [label for label in pattern.labels if label.key.startswith("glue")]
+        assert label.text == "glue line, joint this edge straight first, 700 mm (27 9/16 in)"
+        assert abs(label.at[1] - 200) < 10
+        assert (label.at[1] < 200) == (pattern is lower)
+    feet = bench(HEAD.replace('from = "120"', 'from = "20"') + 'glue_lines = ["20"]').patterns()
+    (label,) = [label for label in feet[0].labels if label.key.startswith("glue")]
+    assert re.match(r"glue line, ~?\d", label.text)
+
+
+def test_every_board_has_the_parts_notes(bench: Bench) -> None:
+    found = bench(HEAD + 'glue_lines = ["200", "380"]\nnotes = ["Joint first.", "Then saw."]').patterns()
+    assert [pattern.notes for pattern in found] == [("Joint first.", "Then saw.")] * 3
 
 
 def test_a_part_glued_up_first_is_one_drawing_with_its_glue_lines(bench: Bench) -> None:
