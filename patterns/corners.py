@@ -23,6 +23,9 @@ Line = list[Stretch]
 SETTLED_MM = 1e-9
 """The circle of a round touches both sides when its two centres agree this well."""
 
+LARGEST_WITHIN_MM = 1e-3
+"""The largest radius that would fit beside a curve is found this nearly: it is told, never drawn."""
+
 STRAIGHT_ON = 1e-6
 """Sides whose directions differ by less than this sine make no corner."""
 
@@ -40,6 +43,11 @@ def with_corner(stretches: Line, spec: CornerSpec, blank: Blank, display: Displa
         raise PatternError.of(spec.place, f"the corner {spec.corner} has been cut away; nothing is left to {spec.form}")
     i, j = found
     before, after = stretches[i], stretches[j]
+    turn = _turn(before.curve, after.curve)
+    if abs(math.sin(turn)) < STRAIGHT_ON and math.cos(turn) > 0:
+        raise PatternError.of(spec.place, f"the sides run straight on here: there is no corner to {spec.form}")
+    if spec.form == "notch" and turn < 0:
+        raise PatternError.of(spec.place, "the corner turns inward: there is no wood in it to cut a notch out of")
     if spec.form == "round":
         t, u, curve = _round(before.curve, after.curve, spec, display)
     elif spec.form == "chamfer":
@@ -70,8 +78,6 @@ def _replaced(stretches: Line, i: int, j: int, t: float, u: float, worked: Stret
 def _round(before: Curve, after: Curve, spec: CornerSpec, display: Display) -> tuple[float, float, Curve]:
     amount = spec.amounts[0]
     turn = _turn(before, after)
-    if abs(math.sin(turn)) < STRAIGHT_ON and math.cos(turn) > 0:
-        raise PatternError.of(spec.place, "the sides run straight on here: there is no corner to round")
     found = _touching(before, after, amount.value, turn)
     if found is None:
         raise PatternError.of(
@@ -89,7 +95,7 @@ def _round(before: Curve, after: Curve, spec: CornerSpec, display: Display) -> t
 
 def _touching(before: Curve, after: Curve, radius: float, turn: float) -> tuple[float, float] | None:
     """Where a circle of ``radius`` touches both sides, by Newton's method on the meeting of their parallels."""
-    setback = radius * math.tan(min(abs(turn), math.radians(170)) / 2)
+    setback = radius * _setback_share(turn)
     reach = min(before.length, after.length)
     if before.is_straight and after.is_straight and setback > reach + SETTLED_MM:
         return None
@@ -116,7 +122,10 @@ def _newton(before: Curve, after: Curve, side: float, start: Points) -> tuple[fl
         matrix = np.stack([_parallel_slope(before, t, side), -_parallel_slope(after, u, side)], axis=1)
         if abs(np.linalg.det(matrix)) < 1e-12:
             return None
-        place = np.clip(place - np.linalg.solve(matrix, miss), 0.0, top)
+        following = np.clip(place - np.linalg.solve(matrix, miss), 0.0, top)
+        if np.array_equal(following, place):
+            return None  # it would leave a side, and is held at its end
+        place = following
     return None
 
 
@@ -140,9 +149,16 @@ def _turn(before: Curve, after: Curve) -> float:
     return math.atan2(ax * by - ay * bx, ax * bx + ay * by)
 
 
+def _setback_share(turn: float) -> float:
+    """How far from a straight-sided corner a circle of radius 1 touches its sides; steadied for a turn right back."""
+    return math.tan(min(abs(turn), math.radians(170)) / 2)
+
+
 def _largest_round(before: Curve, after: Curve, radius: float, turn: float) -> float:
+    if before.is_straight and after.is_straight:
+        return min(before.length, after.length) / _setback_share(turn)
     low, high = 0.0, radius
-    for _ in range(40):
+    while high - low > LARGEST_WITHIN_MM:
         middle = (low + high) / 2
         low, high = (middle, high) if _touching(before, after, middle, turn) else (low, middle)
     return low
