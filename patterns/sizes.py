@@ -36,6 +36,9 @@ class _Entry(Struct):
     place: str
     value_place: str
     overridden: bool = False
+    former: Value | None = None
+    """The file's own value, where another was asked for."""
+
     needs: frozenset[str] = field(default_factory=frozenset)
 
 
@@ -73,7 +76,7 @@ def _entry(name: str, table: SizeTable | Value, overrides: Mapping[str, str]) ->
     full = table if isinstance(table, SizeTable) else SizeTable(table)
     if name in overrides:
         asked = SizeTable(overrides[name], full.least, full.most, full.note, full.kind)
-        return _Entry(name, asked, place, f"{ASKED}, {name}", overridden=True)
+        return _Entry(name, asked, place, f"{ASKED}, {name}", overridden=True, former=full.value)
     return _Entry(name, full, place, place if full is not table else inside(place, "value"))
 
 
@@ -122,7 +125,7 @@ def _from_first(circle: list[str], entries: Mapping[str, _Entry]) -> list[str]:
 
 def _work_out(entry: _Entry, values: Values) -> Size | None:
     """The size with its value and limits, or None where there is a mistake in it."""
-    table, kind = entry.table, entry.table.kind
+    table, kind = entry.table, entry.table.kind or _former_kind(entry, values)
     value = _quantity(table.value, entry.value_place, kind, values)
     if value is None:
         return None
@@ -130,6 +133,21 @@ def _work_out(entry: _Entry, values: Values) -> Size | None:
     most = _limit(table.most, inside(entry.place, "most"), value, values)
     size = Size(entry.name, _kind(value), value.value, written(table.value), least, most, table.note, entry.overridden)
     return size if _within_limits(size, entry, values) else None
+
+
+def _former_kind(entry: _Entry, values: Values) -> SizeKind | None:
+    """What the file's own value measures, so that ``--size splay=5`` are degrees where the file says ``"1:8"``.
+
+    None where there is none, or where it can't be told without other sizes (such as those in a circle that the value
+    asked for breaks): then the kind is that of the value asked for.
+    """
+    if entry.former is None or formula.names_in(written(entry.former)):
+        return None
+    try:
+        refuse_special(entry.former)
+        return _kind(formula.evaluate_size(written(entry.former), units=values.units, names={}, kind=None)[0])
+    except formula.FormulaError:
+        return None
 
 
 def _kind(quantity: Quantity) -> SizeKind:
