@@ -75,9 +75,12 @@ def read(path: Path, given: Mapping[str, str], shop_path: Path | None, only: Seq
 def is_pdf(path: Path) -> bool:
     """Whether it begins as a PDF does; False where it can't be read (whoever reads it next says why).
 
-    Asked here and not of ``tiling``, so that reading a pattern file imports nothing that prints.
+    Asked here and not of ``tiling``, so that reading a pattern file imports nothing that prints. A pipe can be read
+    only once, and so is never looked into: what comes through it is a pattern file.
     """
     try:
+        if not path.is_file():
+            return False
         with path.open("rb") as stream:
             return b"%PDF-" in stream.read(1024)
     except (OSError, ValueError):

@@ -5,12 +5,16 @@ from __future__ import annotations
 import codecs
 import contextlib
 import os
+import re
 import sys
 import time
 from collections.abc import Iterator
 from io import TextIOWrapper
+from pathlib import Path
 
 _PLAIN = {"≈": "~", "≤": "<=", "≥": ">=", "→": "->", "−": "-", "–": "-", "…": "...", "′": "'", "″": '"', "√": "sqrt"}
+
+_CONTROLS = re.compile(r"[\x00-\x1f\x7f-\x9f]")
 
 
 def _in_plain_letters(error: UnicodeError) -> tuple[str, int]:
@@ -21,17 +25,20 @@ def _in_plain_letters(error: UnicodeError) -> tuple[str, int]:
 
 
 def prepare() -> None:
-    """Makes both streams safe for any text, whatever the console's encoding."""
+    """Makes both streams safe for any text, whatever the console's encoding; one that is closed takes text in vain."""
     codecs.register_error("curvewright", _in_plain_letters)
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))  # noqa: SIM115
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="curvewright")
 
 
 def say(*lines: str) -> None:
-    """Puts lines on standard error."""
+    """Puts lines on standard error; what would move a terminal's cursor (in a file's name, say) is written out."""
     for line in lines:
-        print(line, file=sys.stderr)
+        print(_CONTROLS.sub(lambda found: f"\\u{ord(found[0]):04x}", line), file=sys.stderr)
 
 
 def warn(lines: list[str]) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import tomllib
 from pathlib import Path
@@ -41,18 +42,18 @@ def read(path: Path) -> NamedText:
     try:
         with path.open("rb") as file:
             raw = file.read(LARGEST_BYTES + 1)
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         raise PatternError.of("", f"there is no such file{_beside(path)}", str(path)) from None
-    except (IsADirectoryError, NotADirectoryError, PermissionError) as error:
-        if path.is_dir():
-            raise PatternError.of("", f"is a folder, not a file{_within(path)}", str(path)) from None
-        raise MachineError(f"{path}: can't be read: {error.strerror}") from None
     except (OSError, ValueError) as error:
-        raise MachineError(f"{printable(str(path))}: can't be read: {error}") from None
+        if os.path.isdir(path):  # noqa: PTH112  (unlike Path, it never raises)
+            raise PatternError.of("", f"is a folder, not a file{_within(path)}", str(path)) from None
+        why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise MachineError(f"{path}: can't be read: {why[0].lower()}{why[1:]}") from None
+    name = printable(path.name)  # a file's name may hold bytes that are no text, and the name is kept in the sheets
     if len(raw) > LARGEST_BYTES:
         what = f"is larger than {LARGEST_BYTES:,} bytes, and no file written by hand is"
-        raise PatternError.of("", what, path.name)
-    return NamedText(decoded(raw, path.name), path.name)
+        raise PatternError.of("", what, name)
+    return NamedText(decoded(raw, name), name)
 
 
 def decoded(raw: bytes, name: str) -> str:
