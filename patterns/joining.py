@@ -104,18 +104,18 @@ def _carried_on(before: Line, after: Line, reach: float) -> tuple[Line, Line] | 
     backward = _ray(after[0].curve.reversed(), reach)
     if (hit := _first_hit(onward, after)) is not None:
         distance, place = hit
-        return [*before, _run_on(before[-1], onward.between(0.0, distance))], _from(after, place)
+        return [*before, _run_on(before[-1], onward.between(0.0, distance), last=True)], _from(after, place)
     if (hit := _first_hit(backward, list(reversed([s.turned_round() for s in before])))) is not None:
         distance, (number, t) = hit
         number = len(before) - 1 - number
-        run_on = _run_on(after[0], backward.between(0.0, distance).reversed())
+        run_on = _run_on(after[0], backward.between(0.0, distance).reversed(), last=False)
         return _up_to(before, (number, len(before[number].curve) - t)), [run_on, *after]
     crossing = between(onward, backward)
     if not crossing:
         return None
     t, u = crossing[0]
-    first = _run_on(before[-1], onward.between(0.0, t))
-    return [*before, first], [_run_on(after[0], backward.between(0.0, u).reversed()), *after]
+    first = _run_on(before[-1], onward.between(0.0, t), last=True)
+    return [*before, first], [_run_on(after[0], backward.between(0.0, u).reversed(), last=False), *after]
 
 
 def _ray(curve: Curve, reach: float) -> Curve:
@@ -133,9 +133,10 @@ def _first_hit(ray: Curve, line: Line) -> tuple[float, Place] | None:
     return min(hits) if hits else None
 
 
-def _run_on(stretch: Stretch, curve: Curve) -> Stretch:
+def _run_on(stretch: Stretch, curve: Curve, last: bool) -> Stretch:
+    """The straight line that carries a stretch on beyond its first or its last point, going round."""
     return Stretch(
-        f"edges.{stretch.edge}/run-on",
+        f"edges.{stretch.edge}/run-on {2 if last else 1}",
         stretch.edge,
         "straight",
         curve,
