@@ -220,8 +220,8 @@ class MarkTable(Table, frozen=True):
 
     centre: Annotated[Pair | None, _is("A centre mark at [x, y].", ("x", "y"))] = None
     line: Annotated[tuple[Pair, Pair] | None, _is("A line between two points [x, y].", ("x", "y"), "point")] = None
-    note: Annotated[str | None, _is("A text on the pattern.")] = None
-    at: Annotated[Pair | None, _is("Where the note stands: [x, y].", ("x", "y"))] = None
+    note: Annotated[str | None, _is("A text on the pattern, beside a small cross at the point it is about.")] = None
+    at: Annotated[Pair | None, _is("The point that the note is about: [x, y].", ("x", "y"))] = None
 
 
 class PartTable(Table, frozen=True):

@@ -12,6 +12,8 @@ from patterns.piece import MarkSpec
 from patterns.sketch import FIGURE_MM, Place, Sketch, moved, readable, ring, text_width
 from patterns.stretch import Hole
 
+SPOT_MM = 1.2
+"""Half of the small slanting cross at the point that a note is about, either way."""
 CROSS_MM = 6.0
 """Half of a centre mark: an arm is no longer than a long dash, so that its middle is always ink."""
 RIM_MM = 3.0
@@ -79,7 +81,7 @@ def _places(hole: Hole, text: str) -> list[Place]:
 
 
 def draw_marks(sketch: Sketch, marks: Sequence[MarkSpec]) -> None:
-    """Centre marks and lines, as given."""
+    """Centre marks and lines, as given, and a small cross where a note points, unless a centre mark is there."""
     for number, mark in enumerate(marks):
         key = f"mark[{number}]"
         points = [(x.value, y.value) for x, y in mark.points]
@@ -89,6 +91,15 @@ def draw_marks(sketch: Sketch, marks: Sequence[MarkSpec]) -> None:
             _cross(sketch, points[0], key)
         elif mark.form == "line" and len(points) > 1:
             sketch.line(Role.MARK, points[0], points[1], key)
+        elif mark.form == "note" and not _on_centre(points[0], marks):
+            x, y = points[0]
+            for side in (SPOT_MM, -SPOT_MM):
+                sketch.line(Role.MARK, (x - SPOT_MM, y - side), (x + SPOT_MM, y + side), key)
+
+
+def _on_centre(point: Point, marks: Sequence[MarkSpec]) -> bool:
+    centres = [(x.value, y.value) for mark in marks if mark.form == "centre" for x, y in mark.points]
+    return any(math.dist(point, centre) <= SPOT_MM for centre in centres)
 
 
 def draw_mark_words(sketch: Sketch, marks: Sequence[MarkSpec]) -> None:
@@ -96,17 +107,21 @@ def draw_mark_words(sketch: Sketch, marks: Sequence[MarkSpec]) -> None:
     for number, mark in enumerate(marks):
         points = [(x.value, y.value) for x, y in mark.points]
         if mark.text and points:
-            sketch.label(f"mark[{number}].text", mark.text, _word_places(mark, points))
+            arm = CROSS_MM if _on_centre(points[0], marks) else SPOT_MM
+            sketch.label(f"mark[{number}].text", mark.text, _word_places(mark, points, arm))
 
 
-def _word_places(mark: MarkSpec, points: Sequence[Point]) -> list[Place]:
+def _word_places(mark: MarkSpec, points: Sequence[Point], arm: float) -> list[Place]:
+    """Beside, above and below the cross at the point, whose arms are that long (mm)."""
     half = text_width(mark.text) / 2
     if mark.form == "line" and len(points) > 1:
         return _along(points[0], points[1])
     x, y = points[0]
-    beside = half + (CROSS_MM + 1.5 if mark.form == "centre" else 2.0)
-    places = [((x + side * beside, y + step), 0.0) for step in (0.0, 5.0, -5.0) for side in (1, -1)]
-    return places + ring((x, y), 0.0, AROUND) if mark.form == "centre" else [((x, y), 0.0), *places]
+    beside, above = half + arm + 1.5, arm + 1.5 + FIGURE_MM / 2
+    places = [((x + side * beside, y), 0.0) for side in (1, -1)]
+    places += [((x + side * (half - arm), y + step), 0.0) for step in (above, -above) for side in (1, 0, -1)]
+    places += [((x + side * beside, y + step), 0.0) for step in (above, -above) for side in (1, -1)]
+    return places + ring((x, y), 0.0, AROUND)
 
 
 def _along(start: Point, end: Point) -> list[Place]:

@@ -71,6 +71,8 @@ def _shorter(mark: StationMark) -> tuple[str, ...]:
     """What is said where there is little room: the crown without its rise, a depth without its station."""
     if mark.kind == "crown":
         return (mark.text.partition(",")[0],)
+    if mark.kind == "springing":
+        return ()
     return mark.text.removesuffix(" deep"), mark.text.partition(": ")[2]
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 from shapely.affinity import rotate
-from shapely.geometry import Polygon, box
+from shapely.geometry import Point, Polygon, box
 
 from patterns.crossings import nearest_to_each
 from patterns.lettering import shape
@@ -91,6 +91,18 @@ def test_a_board_that_keeps_its_blank_has_no_such_words(bench: Bench) -> None:
     plain = 'blank = { length = "200", width = "90" }\ncorners.top_left = { chamfer = "8" }'
     (pattern,) = bench(f'[[part]]\nname = "a"\n{plain}').patterns()
     assert "do not cut" not in [label.text for label in pattern.labels]
+
+
+def test_a_note_points_with_a_small_cross_and_stands_beside_it(bench: Bench) -> None:
+    plain = '[[part]]\nname = "a"\nblank = { length = "300", width = "200" }\n'
+    note = '[[part.mark]]\nnote = "hook here"\nat = ["120", "80"]\n'
+    for more, crosses in (("", 2), ('[[part.mark]]\ncentre = ["120", "80"]\n', 0)):
+        (pattern,) = bench(plain + note + more).patterns()
+        spot = [s.curve for s in pattern.strokes if s.key == "mark[0]"]
+        assert [curve.point(0.5) == pytest.approx((120, 80)) for curve in spot] == [True] * crosses
+        (label,) = [label for label in pattern.labels if label.key == "mark[0].text"]
+        assert 0.5 < box_of(label).distance(Point(120, 80)) < 9
+        assert label.text == "hook here"
 
 
 def test_the_title_block_names_piece_part_face_number_wood_and_leaves_the_date(bench: Bench) -> None:
@@ -189,6 +201,15 @@ def test_station_labels_say_what_the_table_says(bench: Bench) -> None:
         "100 mm from right: 50 mm deep",
         "0 mm from right: 75 mm deep",
     ]
+
+
+def test_a_depth_stands_alone_where_its_station_finds_no_room(bench: Bench) -> None:
+    blank = '{ length = "400", width = "60" }'
+    edge = 'edges.top = { points = [["0","44"],["100","9"]], mirror = true }'
+    assert "44 mm deep" in texts_of_stations(bench, edge, blank)
+    small = 'blank = { length = "60", width = "30" }\nedges.bottom = { arch = "segmental", rise = "6" }'
+    crowded = f'[[part]]\nname = "a"\n{small}'
+    assert "" not in [label.text for pattern in bench(crowded).patterns() for label in pattern.labels]
 
 
 @pytest.mark.parametrize(
