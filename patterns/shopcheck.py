@@ -13,8 +13,13 @@ from patterns.roundcheck import round_over_warnings
 from patterns.shop import Blade, Shop
 from patterns.shortgrain import LEAST_WIDTH_MM, WIDTHS_OF_THICKNESS, necks
 from patterns.tightest import SAME_RADIUS, tightest_of_each
+from patterns.wording import listed
 
-_AT = re.compile(r" at \[[^]]*\]")
+_AT = re.compile(r" at (\[[^]]*\])")
+_HERE = " at []"
+
+MOST_POINTS = 4
+"""A warning for more points than these names so many, and counts the rest."""
 
 Radii = Mapping[Turning, LeastRadius]
 """The tightest place of a curve to either side."""
@@ -88,15 +93,20 @@ def at_words(point: Sequence[float], display: Display) -> str:
 
 
 def _once(found: Sequence[Problem]) -> list[Problem]:
-    """One warning a place and kind: a sweep and its reflection are told once, at the first."""
-    seen: set[tuple[str, str]] = set()
-    kept = []
+    """One warning a place and kind, with every point that it is for: those of a sweep and its reflection, of corners."""
+    gathered: dict[tuple[str, str], list[str]] = {}
     for problem in found:
-        key = problem.place, _AT.sub("", problem.what)
-        if key not in seen:
-            kept.append(problem)
-        seen.add(key)
-    return kept
+        points = gathered.setdefault((problem.place, _AT.sub(_HERE, problem.what)), [])
+        points += [point for point in _AT.findall(problem.what) if point not in points]
+    return [Problem(place, what.replace(_HERE, _at(points))) for (place, what), points in gathered.items()]
+
+
+def _at(points: Sequence[str]) -> str:
+    """Where a warning is for, the last of many points only counted."""
+    if not points:
+        return _HERE
+    shown = [*points[:MOST_POINTS], f"{len(points) - MOST_POINTS} more"] if len(points) > MOST_POINTS else points
+    return f" at {listed(shown, 'and')}"
 
 
 # -------------------------------------------------------------------- grain

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -107,6 +108,7 @@ def test_a_mirrored_sweep_is_told_once() -> None:
     lines = "edges.top = { points = [[100, 0], [108, 12], [116, 0]], from = 100, to = 116, mirror = true }"
     found = [line for line in warned(part_of(lines)) if "hollow" in line and "band-saw" in line]
     assert len(found) == 1
+    assert re.search(r" at \[492 mm, [^]]*\] and \[108 mm, [^]]*\] is tighter", found[0])
 
 
 def test_the_widest_blade_that_follows_a_curve() -> None:
@@ -165,6 +167,20 @@ def test_a_bearing_that_meets_an_inside_corner() -> None:
     found = [line for line in warned(part_of(two)) if "inside corner" in line]
     assert len(found) == 1
     assert "[300 mm, 160 mm]" in found[0]
+
+
+def test_every_inside_corner_that_stops_a_bearing_is_named() -> None:
+    """Of very many the first few, and how many more there are."""
+    for count, words in (
+        (3, "corner at [400 mm, 180 mm] and [200 mm, 180 mm];"),
+        (6, "[300 mm, 180 mm], [200 mm, 180 mm] and 1 more;"),
+    ):
+        span = 600 // count
+        places = [f"from = {span * k}, to = {span * k + span}" for k in range(count)]
+        arches = [f'{{ arch = "segmental", rise = 20, {place} }}' for place in places]
+        arches[0] = arches[0].replace(" }", ', round_over = { radius = 6, faces = "inside" } }')
+        (line,) = [one for one in warned(part_of(f"edges.top = [{', '.join(arches)}]")) if "inside corner" in one]
+        assert words in line
 
 
 @pytest.mark.parametrize(
