@@ -174,7 +174,7 @@ def _quarters(
     )
 
 
-def _turn(beziers: Points) -> Points:
+def turn_bound(beziers: Points) -> Points:
     """A bound on how far each Bézier's tangent strays from its chord (radians); pi where it has no chord."""
     chord = (beziers[:, 3] - beziers[:, 0])[:, None]
     legs: Points = np.diff(beziers, axis=1)
@@ -199,7 +199,7 @@ def _crossed_once(a: Points, b: Points) -> tuple[Points, Points, Mask]:
     """
     chord_a, chord_b = a[:, 3] - a[:, 0], b[:, 3] - b[:, 0]
     angle = np.arctan2(np.abs(cross(chord_a, chord_b)), np.abs(dot(chord_a, chord_b)))
-    once = angle > 2.0 * (_turn(a) + _turn(b))
+    once = angle > 2.0 * (turn_bound(a) + turn_bound(b))
     x, y, gap = _newton(a[once], b[once], _step_to_crossing)
     inside = np.maximum(np.abs(x - 0.5), np.abs(y - 0.5)) <= 0.5 + JOIN_MM
     met = once.copy()

@@ -17,7 +17,7 @@ from patterns.affine import Affine, Points
 from patterns.bernstein import Rows, derivative, value_and_slope
 from patterns.curvature import curvature_of, tightest_candidates
 from patterns.curve import CLOSED_MM, JOIN_MM, Curve, halved
-from patterns.meetings import dot, points_at
+from patterns.meetings import dot, points_at, turn_bound
 from patterns.tangents import (
     HALF_TURN,
     STANDSTILL,
@@ -31,13 +31,17 @@ from patterns.tangents import (
 
 Joins = Literal["round", "sharp"]
 
-MOST_HALVINGS = 14
+MOST_HALVINGS = 40
 SPECK = 0.4
 """Runs smaller than this part of the tolerance that hold a loop are drawn as one short line."""
+
+MOST_TURN = 1.0
+"""A stretch whose tangent may stray further from its chord (radians) is halved: samples could miss a hairpin in it."""
 
 SHARPEST_TURN = math.radians(150.0)
 """A corner that turns further is rounded even where sharp joins are asked for: its point would run far out."""
 
+_FOOT_STEPS = 5
 _SAMPLES = np.linspace(0.0, 1.0, 10)[1:-1]
 
 
@@ -130,7 +134,7 @@ def _fitted(
     for depth in range(MOST_HALVINGS + 1):
         parallel = _with_end_velocities(beziers, distance)
         off = _deviation(beziers, parallel, distance)
-        good = (off <= tolerance_mm) | (depth == MOST_HALVINGS)
+        good = (off <= tolerance_mm) & (turn_bound(beziers) <= MOST_TURN) | (depth == MOST_HALVINGS)
         worst = max(worst, float(off[good].max(initial=0.0)))
         done.append((owner[good], parallel[good], start[good], end[good]))
         if good.all():
@@ -174,10 +178,9 @@ def _deviation(beziers: Points, parallel: Points, distance: float) -> Points:
     u = np.tile(_SAMPLES, len(beziers))
     source, other = np.repeat(beziers, count, axis=0), np.repeat(parallel, count, axis=0)
     points = points_at(other, u)
-    plain = _distance_error(source, points, u, distance)
-    foot = u
-    legs = derivative(source.swapaxes(1, 2))
-    for _ in range(3):
+    legs, foot = derivative(source.swapaxes(1, 2)), u
+    plain = np.abs(_aside(source, legs, points, u) - distance)
+    for _ in range(_FOOT_STEPS):
         first, second = value_and_slope(legs, np.stack([foot, foot], axis=1))
         away = points - points_at(source, foot)
         bend = dot(first, first) - dot(away, second)
@@ -186,15 +189,17 @@ def _deviation(beziers: Points, parallel: Points, distance: float) -> Points:
     first, _ = value_and_slope(legs, np.stack([foot, foot], axis=1))
     away = points - points_at(source, foot)
     square = np.abs(dot(away, first)) <= CLOSED_MM * np.hypot(first[:, 0], first[:, 1])
-    off = np.where(square, _distance_error(source, points, foot, distance), plain)
+    off = np.where(square, np.abs(np.hypot(away[:, 0], away[:, 1]) - abs(distance)), plain)
     worst: Points = off.reshape(-1, count).max(axis=1)
     return worst
 
 
-def _distance_error(source: Points, points: Points, u: Points, distance: float) -> Points:
-    away = points - points_at(source, u)
-    error: Points = np.abs(np.hypot(away[:, 0], away[:, 1]) - abs(distance))
-    return error
+def _aside(source: Points, legs: Points, points: Points, u: Points) -> Points:
+    """How far each point lies to the left of its Bézier's tangent at ``u`` (mm)."""
+    first, _ = value_and_slope(legs, np.stack([u, u], axis=1))
+    speed = np.hypot(first[:, 0], first[:, 1])
+    aside: Points = cross(first, points - points_at(source, u)) / np.where(speed > 0.0, speed, 1.0)
+    return aside
 
 
 def _turn(into: Points, out: Points, before: Points, after: Points, distance: float) -> float:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from patterns import crossings
 from patterns.affine import Points
 from patterns.curvature import Turning, least_radius
 from patterns.curve import JOIN_MM, Curve
@@ -65,7 +66,7 @@ def parallel(curve: Curve, distance: float, tolerance_mm: float = TOLERANCE_MM, 
     cut = cut_up(line, raw, curve, distance, joins)
     kept, found = cut.kept.copy(), []
     for chain in chains(cut):
-        part = _joined(line, cut, chain)
+        part = _without_specks(_joined(line, cut, chain), 4.0 * tolerance_mm)
         if _is_nothing(part, tolerance_mm):
             kept[chain] = False
         else:
@@ -79,6 +80,24 @@ def _joined(line: Curve, cut: CutUp, chain: list[int]) -> Curve:
     if cut.nodes[chain[-1], 1] == cut.nodes[chain[0], 0]:
         beziers[-1, 3] = beziers[0, 0]
     return Curve(beziers)
+
+
+def _without_specks(curve: Curve, length_mm: float) -> Curve:
+    """The curve with loops no longer than ``length_mm`` cut out of it: less than the tolerance can tell."""
+    for t, u in crossings.self_crossings(curve):
+        loop = curve.between(t, u)
+        if loop.length <= length_mm:
+            beziers = np.concatenate([part.beziers for part in _outside(curve, t, u)])
+            beziers[1:, 0] = beziers[:-1, 3]
+            return _without_specks(Curve(beziers), length_mm)
+        if curve.is_closed and curve.length - loop.length <= length_mm:
+            return _without_specks(loop.closed_up(), length_mm)
+    return curve
+
+
+def _outside(curve: Curve, t: float, u: float) -> list[Curve]:
+    """What is left of a curve without the stretch from t to u."""
+    return [curve.between(a, b) for a, b in ((0.0, t), (u, float(len(curve)))) if b - a > JOIN_MM]
 
 
 def _is_nothing(curve: Curve, tolerance_mm: float) -> bool:

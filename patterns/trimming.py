@@ -18,7 +18,10 @@ Mask = NDArray[np.bool_]
 SAME_CUT = 1e-3
 """Cuts nearer than this in parameter, and at one point, are one cut."""
 
-_SAMPLES = (np.arange(15) + 0.5) / 15.0
+DEAD_SHARE = 0.01
+"""A loop is wrong if this part of its length runs backwards or bridges a corner."""
+
+_SAMPLES = np.array([0.1, 0.25, 0.4, 0.5, 0.6, 0.75, 0.9])
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -40,23 +43,19 @@ def cut_up(line: Curve, raw: Moved, curve: Curve, distance: float, joins: Joins)
     """Cuts the untrimmed parallel ``line`` of ``curve`` wherever it can turn from right to wrong.
 
     It can where it crosses itself, where it enters the reach of an open curve's end, and where it crosses the parallel
-    on the other side (only looked for if a stretch turns out to be right in part).
+    on the other side, as that of an open curve or of one that crosses itself may.
     """
-    places = [t for pair in crossings.self_crossings(line) for t in pair]
+    pairs = crossings.self_crossings(line)
+    places = [t for pair in pairs for t in pair]
     if not curve.is_closed:
         places += [*_at_reach(line, curve.start, distance), *_at_reach(line, curve.end, distance)]
-    near = 2.0 * raw.deviation + CLOSED_MM
-    spans, nodes = _spans(line, places)
-    margins = _margins(spans, line, curve, distance)
-    wrong = margins < -near
-    if (wrong.any(axis=1) & ~wrong.all(axis=1) & ~_holds_dead(spans, raw)).any():
+    if not curve.is_closed or crossings.self_crossings(curve):
         other = moved(curve, -distance, raw.deviation + CLOSED_MM, joins)
         places += [t for t, _ in crossings.between(line, Curve(other.beziers))]
-        spans, nodes = _spans(line, places)
-        margins = _margins(spans, line, curve, distance)
-    margin = np.median(margins, axis=1)
-    kept = (margin >= -near) & ~_holds_dead(spans, raw)
-    return CutUp(spans, nodes, margin, kept & ~_spurs(nodes, kept, margin))
+    spans, nodes = _spans(line, places)
+    margin = _margins(spans, line, curve, distance)
+    kept = _without_loops(margin >= -1.2 * raw.deviation - CLOSED_MM, spans, pairs, line, raw)
+    return CutUp(spans, nodes, margin, kept & ~_spurs(nodes, kept, margin, line.is_closed))
 
 
 def _spans(line: Curve, places: list[float]) -> tuple[Points, Rows]:
@@ -84,34 +83,59 @@ def _numbered(points: Points) -> Rows:
 
 
 def _margins(spans: Points, line: Curve, curve: Curve, distance: float) -> Points:
-    """How much further than ``distance`` points of each stretch are from the curve (mm), shape (m, samples)."""
+    """How much further than ``distance`` each stretch is from the curve (mm), by the middle one of a few points."""
     low, high = spans[:, :1], spans[:, 1:]
     samples = line.point(low + (high - low) * _SAMPLES)
     away = crossings.nearest_to_each(curve, samples.reshape(-1, 2))[1].reshape(len(spans), -1)
-    return away - abs(distance)
+    return np.asarray(np.median(away, axis=1) - abs(distance))
 
 
-def _holds_dead(spans: Points, raw: Moved) -> Mask:
-    """Which stretches hold a Bézier that runs backwards or bridges an inner corner."""
-    first = np.floor(spans[:, 0] + JOIN_MM).astype(np.intp)
-    stop = np.ceil(spans[:, 1] - JOIN_MM).astype(np.intp)
-    count = np.concatenate([[0], np.cumsum(raw.dead)])
-    holds: Mask = count[stop] > count[first]
-    return holds
+def _without_loops(kept: Mask, spans: Points, pairs: list[tuple[float, float]], line: Curve, raw: Moved) -> Mask:
+    """The kept stretches less those on simple loops that run backwards or bridge a corner in part.
+
+    A shallow loop can't be told by its distance. A right stretch may hold a dead speck, so a fair share is asked. A loop
+    is simple if nothing crosses it any more, once the loops in it are gone.
+    """
+    kept, (whole, dead) = kept.copy(), _measured(spans, line, raw)
+    middle = spans.mean(axis=1)
+    after = np.searchsorted(middle, np.array(pairs).reshape(-1, 2)) % len(spans)
+    found = True
+    while found:
+        found = False
+        still = (kept[after] & kept[after - 1]).all(axis=1) & (after[:, 0] != after[:, 1])
+        crossed = after[still].ravel()
+        for t, u in np.array(pairs)[still] if still.any() else ():
+            inner = (middle > t) & (middle < u)
+            for loop in (inner, ~inner) if line.is_closed else (inner,):
+                left = kept & loop
+                simple = not (loop[crossed] & loop[crossed - 1]).any()
+                if simple and left.any() and dead[left].sum() >= DEAD_SHARE * whole[left].sum():
+                    kept, found = kept & ~loop, True
+    return kept
 
 
-def _spurs(nodes: Rows, kept: Mask, margin: Points) -> Mask:
+def _measured(spans: Points, line: Curve, raw: Moved) -> tuple[Points, Points]:
+    """The length of each stretch, and that of the dead Béziers on it (mm)."""
+    lengths = line.piece_lengths()
+    upto = np.concatenate([np.zeros((1, 2)), np.cumsum(np.stack([lengths, lengths * raw.dead], axis=1), axis=0)])
+    whole, dead = (np.interp(spans, np.arange(len(upto)), upto[:, k]) for k in (0, 1))
+    return whole[:, 1] - whole[:, 0], dead[:, 1] - dead[:, 0]
+
+
+def _spurs(nodes: Rows, kept: Mask, margin: Points, closed: bool) -> Mask:
     """Which kept stretches lead nowhere: into a crossing that nothing leaves, or out of one that nothing enters.
 
     They are what the tolerance can't tell from a right one: a loop less deep than the deviation.
     """
     crossing = np.bincount(nodes.ravel(), minlength=nodes.max() + 1) > 2
+    crossing[nodes[0, 0]] |= closed
+    lobe = nodes[:, 0] == nodes[:, 1]
     spurs = np.zeros_like(kept)
     while True:
-        alive = kept & ~spurs
-        entered, left = np.isin(nodes[:, 0], nodes[alive, 1]), np.isin(nodes[:, 1], nodes[alive, 0])
+        going = kept & ~spurs & ~lobe
+        entered, left = np.isin(nodes[:, 0], nodes[going, 1]), np.isin(nodes[:, 1], nodes[going, 0])
         stuck = (crossing[nodes[:, 0]] & ~entered) | (crossing[nodes[:, 1]] & ~left)
-        found = alive & stuck & (margin < 0.0)
+        found = going & stuck & (margin < 0.0)
         if not found.any():
             return spurs
         spurs |= found & (margin == margin[found].min())
