@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 from msgspec import Struct
 
+from patterns.affine import Points
 from patterns.blank import Blank, Edge
 from patterns.curve import Curve
 from patterns.freespace import Point
@@ -94,8 +95,10 @@ def draw_blank_notes(sketch: Sketch, lines: Sequence[BlankLine], wood: Outline, 
     keys = [(f"blank.note[{number}]{again}", line) for again in ("", "/2") for number, line in longest]
     count = 0
     for key, line in keys:
-        places = [place for place in _places(line) if _in_waste(place, wood, outline)]
-        if count < MOST_NOTES and sketch.label(key, NOTE, places, needed=False, height=SMALL_MM):
+        if count == MOST_NOTES:
+            break
+        places = _in_waste(_places(line), wood, outline)
+        if sketch.label(key, NOTE, places, needed=False, height=SMALL_MM):
             count += 1
 
 
@@ -111,10 +114,23 @@ def _places(line: BlankLine) -> list[Place]:
     ]
 
 
-def _in_waste(place: Place, wood: Outline, outline: Outline) -> bool:
-    """Whether words lie on wood that falls away, and well off the line that is cut: they don't speak of that one."""
-    at, angle = place
+def _in_waste(places: Sequence[Place], wood: Outline, outline: Outline) -> list[Place]:
+    """Those where words lie on wood that falls away, well off the line that is cut: they don't speak of that one."""
+    if not places:
+        return []
     half = text_width(NOTE, SMALL_MM) / 2
-    along = (math.cos(angle), math.sin(angle))
-    points = np.array([moved(at, along, step * half) for step in (-1, 0, 1)])
-    return bool(wood.contains(points).all() and (outline.clearance(points) < -CLEAR_MM).all())
+    along = np.array([(math.cos(angle), math.sin(angle)) for _, angle in places])
+    points = np.array([at for at, _ in places])[:, None] + np.array([-half, 0.0, half])[:, None] * along[:, None]
+    waste = wood.contains(points) & ~outline.contains(points) & (_from_line(points, outline) > CLEAR_MM)
+    return [place for place, is_waste in zip(places, waste.all(axis=-1).tolist(), strict=True) if is_waste]
+
+
+def _from_line(points: Points, outline: Outline) -> Points:
+    """About how far points (..., 2) are from the outline's boundary (mm): from its chords, a tenth of a millimetre off."""
+    corners = outline.boundary.flattened(0.1)
+    start, side = corners[:-1], np.diff(corners, axis=0)
+    away = points[..., None, :] - start
+    share = np.clip((away * side).sum(axis=-1) / np.maximum((side * side).sum(axis=-1), 1e-12), 0.0, 1.0)
+    apart = away - share[..., None] * side
+    nearest: Points = np.hypot(apart[..., 0], apart[..., 1]).min(axis=-1)
+    return nearest

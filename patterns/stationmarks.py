@@ -32,8 +32,13 @@ class Around(Struct, frozen=True, eq=False):
 
     def holds(self, point: Point) -> bool:
         """Whether a point is over the wood; one on its very edge is."""
-        x, y = (at + EDGE * (to - at) for at, to in zip(point, self.middle, strict=True))
-        return bool(self.wood.contains(np.array([[x, y]]))[0])
+        return self.holds_each([point])[0]
+
+    def holds_each(self, points: Sequence[Point]) -> list[bool]:
+        """Whether each of the points is over the wood; one on its very edge is."""
+        at = np.array(points, dtype=np.float64).reshape(-1, 2)
+        over: list[bool] = self.wood.contains(at + EDGE * (np.array(self.middle) - at)).tolist()
+        return over
 
 
 def draw_station_marks(sketch: Sketch, stretches: Sequence[Stretch], around: Around) -> None:
@@ -60,7 +65,8 @@ def _written(sketch: Sketch, mark: StationMark, text: str, key: str, around: Aro
     width = text_width(text)
     for direction in _ways(mark, TICK_MM + GAP_MM + width, around):
         places = _places(mark.point, direction, width, around.middle)
-        places = [place for place in places if around.holds(place[0])]
+        over = around.holds_each([place[0] for place in places])
+        places = [place for place, is_over in zip(places, over, strict=True) if is_over]
         if sketch.space.first_free(places, width, FIGURE_MM) is not None:
             sketch.label(key, text, places)
             return direction
