@@ -73,13 +73,22 @@ class ArchError(ValueError):
         self.span = span
         super().__init__(self.worded(lambda mm: f"{mm:.6g} mm"))
 
-    def worded(self, length: Callable[[float], str], written: str | None = None) -> str:
-        """The sentence, with lengths put into words by ``length`` and the value as ``written``, where given."""
+    def worded(
+        self,
+        length: Callable[[float], str],
+        written: str | None = None,
+        at_most: Callable[[float], str] | None = None,
+        at_least: Callable[[float], str] | None = None,
+    ) -> str:
+        """The sentence, with lengths put into words by ``length`` and the value as ``written``, where given.
+
+        ``at_most`` and ``at_least`` word the limit: rounded to the side on which it can be asked for.
+        """
         value = written if written is not None else ("" if self.value is None else length(self.value))
         sentence = f"{value} {self.reason.replace('{span}', length(self.span))}".strip()
         if self.limit is None:
             return sentence
-        limit = length(self.limit)
+        limit = ((at_least if self.bound == "least" else at_most) or length)(self.limit)
         right = {"most": f"{limit} is the most", "least": f"{limit} is the least", "under": f"it must be under {limit}"}
         return f"{sentence}; {right[self.bound]}"
 

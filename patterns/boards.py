@@ -60,11 +60,12 @@ def _axis(spec: PartSpec) -> int:
 
 def _line_problems(spec: PartSpec, outline: Outline, axis: int, display: Display) -> list[Problem]:
     low, high = outline.bounds[axis], outline.bounds[axis + 2]
+    low, high = low + THINNEST_MM, high - THINNEST_MM
     where = "height" if axis else "distance from the left"
-    limits = f"the part reaches from {display.length(low)} to {display.length(high)}"
+    limits = f"there is wood to joint from {display.at_least(low)} to {display.at_most(high)}"
     problems = []
     for given in spec.glue_lines:
-        if not low + THINNEST_MM < given.value < high - THINNEST_MM:
+        if not low - SAME_MM <= given.value <= high + SAME_MM:
             problems.append(Problem(given.place, f"{given.written}: no glue line fits at that {where}; {limits}"))
     ordered = sorted(spec.glue_lines, key=lambda given: given.value)
     for first, second in pairwise(ordered):

@@ -165,9 +165,8 @@ def _largest_round(before: Curve, after: Curve, radius: float, turn: float) -> f
 
 
 def _too_large(amount: Given, most: float, display: Display) -> str:
-    if most <= SETTLED_MM:
-        return f"{amount.written} is larger than the sides beside the corner allow"
-    return f"{amount.written} is larger than the sides beside the corner allow; {display.at_most(most)} is the most"
+    limit = f"; {display.at_most(most)} is the most" if display.at_most(most) != display.length(0.0) else ""
+    return f"{amount.written} is larger than the sides beside the corner allow{limit}"
 
 
 # -------------------------------------------------------------------- chamfer and notch
@@ -176,7 +175,7 @@ def _too_large(amount: Given, most: float, display: Display) -> str:
 def _chamfer(before: Curve, after: Curve, spec: CornerSpec, display: Display) -> tuple[float, float, Curve]:
     amount = spec.amounts[0]
     most = min(before.length, after.length)
-    if amount.value > most:
+    if amount.value > most + SETTLED_MM:
         raise PatternError.of(amount.place, _too_large(amount, most, display))
     t = float(parameters_at(before, [before.length - amount.value])[0])
     u = float(parameters_at(after, [amount.value])[0])
@@ -189,7 +188,7 @@ def _notch(before: Curve, after: Curve, spec: CornerSpec, display: Display) -> t
         raise PatternError.of(spec.place, 'a notch needs two sizes: notch = ["1/2", "3/4"]')
     along_after, along_before = spec.amounts
     for amount, curve in ((along_after, after), (along_before, before)):
-        if amount.value > curve.length:
+        if amount.value > curve.length + SETTLED_MM:
             raise PatternError.of(amount.place, _too_large(amount, curve.length, display))
     back, onward = _unit(before.derivative(len(before))), _unit(after.derivative(0.0))
     inner = after.start - back * along_before.value + onward * along_after.value

@@ -61,7 +61,7 @@ def _ends(stretches: Line, spec: CutSpec, blank: Blank, display: Display) -> tup
         if place is not None:
             found.append(place)
         elif not 0.0 <= station.value <= edge.length:
-            runs = f"edges.{name} runs from 0 to {display.length(edge.length)}"
+            runs = f"edges.{name} runs from 0 to {display.at_most(edge.length)}"
             problems.append(Problem(station.place, f"{station.written} is beyond the edge: {runs}"))
         else:
             problems.append(Problem(station.place, f"{station.written}: nothing is left of edges.{name} there"))

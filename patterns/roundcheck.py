@@ -60,7 +60,7 @@ def _no_bit(rounded: RoundOverSpec, place: str, shop: Shop, display: Display) ->
 def _off_edge(rounded: RoundOverSpec, edge: Edge, display: Display) -> Iterator[Problem]:
     for given in (rounded.start, rounded.end):
         if given is not None and not -1e-6 <= given.value <= edge.length + 1e-6:
-            what = f"{given.written} is not on the edge, which runs from 0 to {display.length(edge.length)}"
+            what = f"{given.written} is not on the edge, which runs from 0 to {display.at_most(edge.length)}"
             yield Problem(given.place, what)
 
 

@@ -65,7 +65,7 @@ def _saw_warnings(radii: Radii, place: str, shop: Shop, display: Display) -> Ite
         yield Problem(
             place,
             f"{_curve_words(tightest, display)} is tighter than any band-saw blade of this shop can follow: the "
-            f"{nimblest.written} blade needs a radius of {display.length(nimblest.least_radius)}; {remedy}",
+            f"{nimblest.written} blade needs a radius of {display.at_least(nimblest.least_radius)}; {remedy}",
         )
 
 
@@ -78,7 +78,7 @@ def _drum_warnings(radii: Radii, place: str, shop: Shop, display: Display) -> It
     yield Problem(
         place,
         f"{_curve_words(tightest, display)} is tighter than any sanding drum of this shop: the slimmest, "
-        f"{slimmest.written} across, needs a radius of {display.length(slimmest.diameter / 2)}; sand it by hand",
+        f"{slimmest.written} across, needs a radius of {display.at_least(slimmest.diameter / 2)}; sand it by hand",
     )
 
 

@@ -89,11 +89,11 @@ def on_edge(given: Given, spec: SweepSpec, edge: Edge, display: Display) -> list
     if -SAME_STATION_MM <= station <= length + SAME_STATION_MM:
         return []
     if spec.stations_from == "middle":
-        half = display.length(length / 2)
+        half = display.at_most(length / 2)
         return [
             Problem(given.place, f"{given.written} is beyond the edge, which reaches {half} to each side of its middle")
         ]
-    return [Problem(given.place, f"{given.written} is beyond the edge, which runs from 0 to {display.length(length)}")]
+    return [Problem(given.place, f"{given.written} is beyond the edge, which runs from 0 to {display.at_most(length)}")]
 
 
 def table_of(spec: SweepSpec, edge: Edge, blank: Blank, display: Display) -> StationTable:
@@ -104,7 +104,7 @@ def table_of(spec: SweepSpec, edge: Edge, blank: Blank, display: Display) -> Sta
     if not spec.mirror or problems:
         pass
     elif spec.table and _spans_middle(spec, edge):
-        middle = display.length(edge.length / 2)
+        middle = display.at_most(edge.length / 2)
         past = f"the table reaches past the middle of the edge ({middle}), where its reflection begins"
         words = f"{past}; end it there, or take mirror out"
         problems.append(Problem(spec.place, words))
@@ -162,8 +162,9 @@ def _depth_problems(value: Given, height: float | None, display: Display) -> lis
             Problem(value.place, f"{value.written} would be outside the blank: a depth goes into it and is 0 or more")
         ]
     if height is not None and value.value > height + SAME_STATION_MM:
-        over = display.length(value.value - height)
-        return [Problem(value.place, f"{value.written} is {over} above the edge; {display.length(height)} is the most")]
+        over = display.amount(value.value - height)
+        most = display.at_most(height)
+        return [Problem(value.place, f"{value.written} is {over} above the edge; {most} is the most")]
     if height is not None and value.value < 0:
         return [Problem(value.place, f"{value.written} would be below the opposite edge; a height is 0 or more")]
     return []

@@ -207,7 +207,7 @@ def _limits(spec: SweepSpec, edge: Edge, display: Display) -> tuple[float, float
             Problem(limit.place, f"{limit.written}: an arch from {where} has no span; to has to be beyond from")
         )
     if not problems and spec.mirror and first < edge.length / 2 - SAME_STATION_MM < last - 2 * SAME_STATION_MM:
-        middle = display.length(edge.length / 2)
+        middle = display.at_most(edge.length / 2)
         past = f"the arch reaches past the middle of the edge ({middle}), where its reflection begins"
         words = f"{past}; end it there, or take mirror out"
         problems.append(Problem(spec.place, words))
@@ -242,14 +242,14 @@ def _settled_arch(
         if span <= SAME_STATION_MM:
             place, written = (spec.rise.place, spec.rise.written) if spec.rise else (spec.place, "this arch")
             raise PatternError.of(place, f"{written}: the blank has no width left so far from the edge")
-        arch = _checked_arch(spec, span, display)
+        arch = _checked_arch(spec, span, widening, display)
         if abs(arch.rise - rise) <= SPRINGING_SETTLED_MM or not widening:
             return arch
         rise = arch.rise
     raise PatternError.of(spec.place, "no arch of this radius fits between the edges beside it; give the rise instead")
 
 
-def _checked_arch(spec: SweepSpec, span: float, display: Display) -> arches.Arch:
+def _checked_arch(spec: SweepSpec, span: float, widening: float, display: Display) -> arches.Arch:
     def value(given: Given | None) -> float | None:
         return None if given is None else given.value
 
@@ -258,7 +258,22 @@ def _checked_arch(spec: SweepSpec, span: float, display: Display) -> arches.Arch
             spec.arch, span, rise=value(spec.rise), radius=value(spec.radius), end_radius=value(spec.end_radius)
         )
     except arches.ArchError as error:
+        if error.key == "rise" and error.limit is not None and widening and spec.rise is not None:
+            error.limit = _limit_as_it_widens(spec.arch, error, span - widening * spec.rise.value, widening)
         raise PatternError([_arch_problem(spec, error, display)]) from error
+
+
+def _limit_as_it_widens(kind: str, error: arches.ArchError, width: float, widening: float) -> float | None:
+    """The limit of the rise (mm) where the span is ``width + widening * rise``; None where it does not settle."""
+    limit = error.limit or 0.0
+    for _ in range(100):
+        span = width + widening * limit
+        if span <= SAME_STATION_MM:
+            return None
+        before, limit = limit, arches.rise_limits(kind, span)[0 if error.bound == "least" else 1]
+        if abs(limit - before) <= SPRINGING_SETTLED_MM:
+            return limit
+    return None
 
 
 def _arch_problem(spec: SweepSpec, error: arches.ArchError, display: Display) -> Problem:
@@ -266,4 +281,4 @@ def _arch_problem(spec: SweepSpec, error: arches.ArchError, display: Display) ->
     given = {"rise": spec.rise, "radius": spec.radius, "end_radius": spec.end_radius}.get(error.key)
     if given is None:
         return Problem(spec.place, error.worded(display.length))
-    return Problem(given.place, error.worded(display.length, given.written))
+    return Problem(given.place, error.worded(display.length, given.written, display.at_most, display.at_least))

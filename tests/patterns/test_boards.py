@@ -99,7 +99,7 @@ def test_glue_lines_run_across_with_the_grain(bench: Bench) -> None:
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ('glue_lines = ["500"]', ("glue line 1", "500", "from 0 mm to 480 mm")),
+        ('glue_lines = ["500"]', ("glue line 1", "500", "from 1 mm to 479 mm")),
         ('glue_lines = ["200"]\ngrain = "30"', ("grain", "30", "along or across")),
     ],
 )
