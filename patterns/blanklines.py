@@ -122,7 +122,7 @@ def _in_waste(places: Sequence[Place], wood: Outline, outline: Outline) -> list[
     along = np.array([(math.cos(angle), math.sin(angle)) for _, angle in places])
     points = np.array([at for at, _ in places])[:, None] + np.array([-half, 0.0, half])[:, None] * along[:, None]
     waste = wood.contains(points) & ~outline.contains(points) & (_from_line(points, outline) > CLEAR_MM)
-    return [places[k] for k in np.flatnonzero(waste.all(axis=-1))]
+    return [places[int(k)] for k in np.flatnonzero(waste.all(axis=-1))]
 
 
 def _from_line(points: Points, outline: Outline) -> Points:
