@@ -12,9 +12,10 @@ import numpy as np
 from patterns.affine import Points
 from patterns.arrays import distinct, group_starts
 from patterns.bernstein import Rows, derivative, product, roots
+from patterns.contacts import at_joints, merged
 from patterns.curve import CLOSED_MM, JOIN_MM, Curve
 from patterns.loops import double_points
-from patterns.meetings import Mask, at_joints, boxes, meetings, merged
+from patterns.meetings import Mask, boxes, meetings
 from patterns.tangents import real_pieces
 
 SHORT_RUN = 1e-3

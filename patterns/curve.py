@@ -221,7 +221,7 @@ class Curve(Struct, frozen=True, eq=False, dict=True):
         """(least x, least y, greatest x, greatest y), from the roots of the derivative, not from samples."""
         b0, b1, b2, b3 = (self.beziers[:, k] for k in range(4))
         a, b, c = -b0 + 3 * b1 - 3 * b2 + b3, 2 * (b0 - 2 * b1 + b2), b1 - b0
-        with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             q = -0.5 * (b + np.copysign(np.sqrt(b * b - 4 * a * c), b))
             roots = np.stack([q / a, c / q], axis=0)
         u = np.where((roots > 0.0) & (roots < 1.0), roots, 0.0)

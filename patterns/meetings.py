@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from patterns.affine import Points
 from patterns.arrays import group_starts
 from patterns.bernstein import Rows, derivative, product, roots, value_and_slope
-from patterns.curve import JOIN_MM, Curve, halved
+from patterns.curve import JOIN_MM, halved
 from patterns.tangents import cross
 
 Mask = NDArray[np.bool_]
@@ -31,9 +31,6 @@ SMALLEST_MM = 1e-6
 
 MOST_PAIRS = 2_000
 """Halving ends when so many pairs are alive: the curves are as good as one for a stretch."""
-
-SAME_RUN = 1e-3
-"""Meetings further apart in parameter than this are never one contact."""
 
 
 def boxes(beziers: Points) -> tuple[Points, Points]:
@@ -55,7 +52,7 @@ def dot(a: Points, b: Points) -> Points:
 def meetings(first: Points, second: Points) -> Meetings:
     """Where ``first[k]`` meets ``second[k]``, for arrays of Béziers (n, 4, 2): (k, place on first, place on second).
 
-    One contact may come back several times, from neighbouring halves; :func:`merged` makes it one.
+    One contact may come back several times, from neighbouring halves; :func:`patterns.contacts.merged` makes it one.
     """
     near = np.flatnonzero(_may_meet(first, second))
     pair, t, u = _ends_on_the_other(first[near], second[near])
@@ -225,11 +222,13 @@ def _touching(a: Points, b: Points) -> tuple[Points, Points, Mask]:
 def _newton(a: Points, b: Points, step: Step) -> tuple[Points, Points, Points]:
     """Eight steps from the middle of both: (place on a, place on b, the gap left in mm)."""
     x = y = np.full(len(a), 0.5)
+    if not len(a):
+        return x, y, x
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         for _ in range(8):
             dx, dy = step(a, b, x, y)
-            x = np.clip(x + np.nan_to_num(dx), -1.0, 2.0)
-            y = np.clip(y + np.nan_to_num(dy), -1.0, 2.0)
+            x = np.clip(np.where(np.isfinite(dx), x + dx, x), -1.0, 2.0)
+            y = np.clip(np.where(np.isfinite(dy), y + dy, y), -1.0, 2.0)
     gap = points_at(a, x) - points_at(b, y)
     return x, y, np.hypot(gap[:, 0], gap[:, 1])
 
@@ -259,49 +258,3 @@ def _step_to_contact(a: Points, b: Points, x: Points, y: Points) -> tuple[Points
     gx, gy = dot(dp, dp) + dot(p - q, ddp), -dot(dq, dp)
     det = fx * gy - fy * gx
     return (g * fy - f * gy) / det, (f * gx - g * fx) / det
-
-
-def at_joints(curve: Curve, t: Points) -> Points:
-    """The parameters ``t``, those at a joint or an end within ``JOIN_MM`` set on it; a closed curve's last point is 0."""
-    joint = np.round(t)
-    there = np.abs(curve.point(t) - curve.point(joint)).max(axis=-1, initial=0.0) <= JOIN_MM
-    result = np.where(there & (np.abs(t - joint) <= SAME_RUN), joint, t)
-    return np.where(result == len(curve), 0.0, result) if curve.is_closed else result
-
-
-def merged(curve: Curve, other: Curve, t: Points, u: Points) -> list[tuple[float, float]]:
-    """The meetings (parameters on both curves) in order, each contact once, at its best place."""
-    t, u = at_joints(curve, t), at_joints(other, u)
-    groups: list[list[tuple[float, float]]] = []
-    for x, y in sorted(zip(t.tolist(), u.tolist(), strict=True)):
-        for group in reversed(groups):
-            if any(_same_contact(curve, other, (x, y), known) for known in group):
-                group.append((x, y))
-                break
-        else:
-            groups.append([(x, y)])
-    return sorted(min(group, key=lambda place: _doubt(curve, other, place)) for group in groups)
-
-
-def _same_contact(curve: Curve, other: Curve, place: tuple[float, float], known: tuple[float, float]) -> bool:
-    """Whether two meetings are one: at one point, or the curves touch all the way between."""
-    t, u = place[0], place[1]
-    dt, du = _way(curve, t, known[0]), _way(other, u, known[1])
-    if abs(dt) > SAME_RUN or abs(du) > SAME_RUN:
-        return False
-    if np.abs(curve.point(t) - curve.point(known[0])).max() <= ALONG_MM:
-        return True
-    middle = (t + 0.5 * dt) % len(curve)
-    gap, tangent = curve.point(middle) - other.point((u + 0.5 * du) % len(other)), curve.derivative(middle)
-    return bool(abs(cross(gap, tangent)) <= 4.0 * JOIN_MM * np.hypot(*tangent))
-
-
-def _way(curve: Curve, start: float, end: float) -> float:
-    """How far it is from one parameter to another, over the seam where that is shorter."""
-    way = end - start
-    return way - len(curve) * round(way / len(curve)) if curve.is_closed else way
-
-
-def _doubt(curve: Curve, other: Curve, place: tuple[float, float]) -> tuple[bool, float]:
-    """Orders the candidates for one contact: joints first, then the smallest gap."""
-    return not any(x.is_integer() for x in place), float(np.hypot(*(curve.point(place[0]) - other.point(place[1]))))

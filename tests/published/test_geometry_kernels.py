@@ -168,6 +168,24 @@ def test_the_parallels_of_a_letter(letter, distance):
     assert len(outer) == len(getattr(theirs, "geoms", [theirs] if not theirs.is_empty else []))
 
 
+def test_the_parallels_of_random_smooth_shapes():
+    """Closed curves through random points, shrunk and grown: parts and areas as GEOS has them, and no crossings left."""
+    rng = np.random.default_rng(9)
+    for count in (3, 5, 8, 4, 6, 7):
+        angles = np.arange(count) / count * 2 * math.pi
+        corners = np.stack([np.cos(angles), np.sin(angles)], axis=1) * rng.uniform(60, 200, count)[:, None]
+        way = (np.roll(corners, -1, axis=0) - np.roll(corners, 1, axis=0)) / 6
+        following = np.roll(corners, -1, axis=0)
+        shape = Curve(np.stack([corners, corners + way, following - np.roll(way, -1, axis=0), following], axis=1))
+        for distance in (6.0, 45.0, -35.0):
+            result = parallel(shape.closed_up(), distance)
+            theirs = as_polygon(shape).buffer(-distance, quad_segs=400)
+            ours = sum(signed_area(part) for part in result.curves)
+            assert ours == pytest.approx(theirs.area, abs=0.005 * (theirs.length + 10))
+            assert len(result.curves) == (0 if theirs.is_empty else len(shapely.get_parts(theirs)))
+            assert all(part.is_closed and self_crossings(part) == [] for part in result.curves)
+
+
 def test_parallels_of_random_cubics_keep_their_distance_from_geos():
     for curve in random_cubics(25, seed=11):
         for distance in (7.0, -30.0):
