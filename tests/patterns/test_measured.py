@@ -7,7 +7,7 @@ import sys
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.interpolate import CubicSpline
 from scipy.optimize import minimize
@@ -107,6 +107,7 @@ def test_an_independent_solver_finds_the_same_bending(seed):
 
 
 @few
+@example((15.0 * np.arange(10), np.arange(10) ** 2 / 81, 1.0), 0.0)  # a straight line will do
 @given(measured_tables(), st.floats(0.0, 0.3))
 def test_a_curve_that_is_bound_never_goes_under_and_nothing_smoother_does_so(table, share):
     """A board's edge: no reading is past it, many lie on it. Again the conditions of Karush, Kuhn and Tucker."""
@@ -121,7 +122,7 @@ def test_a_curve_that_is_bound_never_goes_under_and_nothing_smoother_does_so(tab
     if free.curve.bounds[1] >= 0.0:
         np.testing.assert_allclose(values_at(fitted.curve, x), values_at(free.curve, x), atol=1e-6)
     knots = np.append(fitted.curve.beziers[:, 0, 0], fitted.curve.end[0])
-    scale = np.abs(second_derivatives(fitted.curve)[0]).max() / np.diff(knots).min() + 1e-12
+    scale = np.abs(second_derivatives(fitted.curve)[0]).max() / np.diff(knots).min() + 1e-9
     for knot, value, jump in zip(knots, values_at(fitted.curve, knots), jumps(fitted.curve), strict=True):
         near = np.abs(x - knot) < 1e-6
         if near.any() and off[near][0] > within * (1 - 1e-6):
