@@ -10,11 +10,9 @@ from msgspec.structs import replace
 from patterns import arches
 from patterns.affine import Affine
 from patterns.blank import Blank, Edge
-from patterns.crossings import at_x
-from patterns.curve import Curve
 from patterns.display import Display
 from patterns.errors import PatternError, Problem
-from patterns.fitting import TableError, through_offsets
+from patterns.fitting import TableError, through_offsets, values_at
 from patterns.piece import Given, SweepSpec
 from patterns.stationtable import SAME_STATION_MM, StationTable, from_start, on_edge, table_of
 from patterns.stretch import StationMark, Stretch
@@ -89,8 +87,8 @@ def _fitted(spec: SweepSpec, key: str, edge: Edge, table: StationTable, far_end:
         curve = through_offsets(table.stations, table.depths, table.start, table.end)
     low, high = curve.bounds[1], curve.bounds[3]
     marks = []
-    for station in table.stations:
-        depth, origin = _depth_at(curve, station), f" from {far_end}" if table.is_reflected(station) else ""
+    for station, depth in zip(table.stations, values_at(curve, table.stations).tolist(), strict=True):
+        origin = f" from {far_end}" if table.is_reflected(station) else ""
         words = _station_words(table.as_given(station), depth, table, origin, display)
         marks.append(StationMark("station", (station, depth), (0.0, 1.0), depth, words))
     stretch = Stretch(
@@ -128,14 +126,6 @@ def _smoothest(spec: SweepSpec, table: StationTable) -> Fitted:
         return smoothest_within(table.stations, table.depths, within, table.left_out, table.start, table.end, least=0.0)
     except TableError as error:
         raise PatternError.of(spec.place, error.what) from error
-
-
-def _depth_at(curve: Curve, station: float) -> float:
-    found = at_x(curve, station)
-    if len(found):
-        return float(curve.point(float(found[0]))[1])
-    nearer_start = abs(station - curve.start[0]) <= abs(station - curve.end[0])
-    return float((curve.start if nearer_start else curve.end)[1])
 
 
 def _station_words(station: float, depth: float, table: StationTable, origin: str, display: Display) -> str:

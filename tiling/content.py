@@ -111,10 +111,9 @@ class Content:
         size = round(height_mm / CAP_HEIGHT * UNITS_PER_MM)
         width = advance * size / UNITS_PER_EM
         back = {"start": 0.0, "middle": width / 2, "end": width}[anchor]
-        cos, sin = _direction(angle)
+        cos, sin, turned = _direction(angle)
         x, y = x - back * cos, y - back * sin
-        turned = f"{decimal(cos, 8)} {decimal(sin, 8)} {decimal(-sin, 8)} {decimal(cos, 8)} {round(x)} {round(y)} Tm"
-        self.parts.append(f"BT {FONT_RESOURCE} {size} Tf {turned} {operators} ET\n")
+        self.parts.append(f"BT {FONT_RESOURCE} {size} Tf {turned} {round(x)} {round(y)} Tm {operators} ET\n")
         self.glyphs.update(glyphs)
         return width
 
@@ -165,8 +164,11 @@ def text_width(text: str, height_mm: float) -> float:
     return _set(text)[2] / UNITS_PER_EM * height_mm / CAP_HEIGHT * UNITS_PER_MM
 
 
-def _direction(angle: float) -> tuple[float, float]:
+@lru_cache(maxsize=256)
+def _direction(angle: float) -> tuple[float, float, str]:
+    """Cosine and sine, exact for quarter turns, and the first four numbers of the text matrix."""
     quarter = round(angle / (math.pi / 2))
+    cos, sin = math.cos(angle), math.sin(angle)
     if abs(angle - quarter * math.pi / 2) < 1e-9:
-        return _QUARTERS[quarter % 4]
-    return math.cos(angle), math.sin(angle)
+        cos, sin = _QUARTERS[quarter % 4]
+    return cos, sin, " ".join(decimal(v, 8) for v in (cos, sin, -sin, cos))
