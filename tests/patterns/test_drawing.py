@@ -184,6 +184,17 @@ def test_the_grain_arrow_lies_along_the_grain_inside_the_outline(bench: Bench, g
     assert pattern.outline.contains(np.array([arrow.start, arrow.end])).all()
 
 
+@pytest.mark.parametrize("blank", ['{ length = "300", width = "200" }', '{ length = "90", width = "14" }'])
+@pytest.mark.parametrize("grain", ["along", "across", "40"])
+def test_the_word_grain_stays_with_its_arrow(bench: Bench, blank: str, grain: str) -> None:
+    crowd = "".join(f'[[part.mark]]\nline = [["{5 * k}", "1"], ["{5 * k + 4}", "13"]]\n' for k in range(1, 17))
+    for more in ("", crowd):
+        (pattern,) = bench(f'[[part]]\nname = "a"\nblank = {blank}\ngrain = "{grain}"\n{more}').patterns()
+        (label,) = [label for label in pattern.labels if label.key == "grain"]
+        arrow = next(s.curve for s in pattern.strokes if s.key == "grain")
+        assert nearest_to_each(arrow, np.array([label.at]))[1][0] < 5
+
+
 def texts_of_stations(bench: Bench, edge: str, blank: str = '{ length = "400", width = "400" }') -> list[str]:
     """What is written at the stations, from left to right and from the bottom up."""
     (pattern,) = bench(f'[[part]]\nname = "a"\nblank = {blank}\n{edge}').patterns()
