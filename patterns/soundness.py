@@ -80,11 +80,20 @@ def _lowest(curve: Curve) -> tuple[float, float]:
 
 
 def _worst(curve: Curve, blank: Blank) -> tuple[float, Edge, tuple[float, float]] | None:
-    """The same for a blank that turns inward somewhere, from points along the curve between its crossings."""
+    """The same for a blank that turns inward somewhere, from points along the curve between its crossings.
+
+    Between two crossings the curve is all inside or all outside, so a few points of each piece tell which; those that
+    are outside are then followed closely.
+    """
     outline = blank.outline
-    points = np.vstack(
-        [piece.flattened(SAMPLES_MM) for piece in curve.split_at(t for t, _ in between(curve, blank.boundary))]
-    )
+    pieces = curve.split_at(t for t, _ in between(curve, blank.boundary))
+    few = [np.vstack([piece.flattened(SAMPLES_MM), piece.point(len(piece) / 2)]) for piece in pieces]
+    ends = np.cumsum([len(points) for points in few])[:-1]
+    clear = [part.min() for part in np.split(outline.clearance(np.vstack(few)), ends)]
+    outside = [piece.flattened(LEAVES_MM / 2) for piece, least in zip(pieces, clear, strict=True) if least < 0.0]
+    if not outside:
+        return None
+    points = np.vstack(outside)
     clearance = outline.clearance(points)
     least = int(np.argmin(clearance))
     if clearance[least] >= -LEAVES_MM:
