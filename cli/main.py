@@ -38,7 +38,7 @@ example:  curvewright sheets cradle.toml -o cradle.pdf
 made by 'curvewright sheets' (it carries the pattern file it was made from)."""
 
 
-FEWER_COLLECTIONS = 100_000
+FEWER_COLLECTIONS = 1_000_000
 """New objects between two looks for garbage. A command is short and makes few cycles; the usual 700 cost a tenth of it."""
 
 
@@ -98,6 +98,7 @@ def command() -> NoReturn:
     Everything is written and closed by then. Taking down the libraries module by module would cost a tenth of a short
     command's time and give nothing that the system does not take back by itself.
     """
+    gc.set_threshold(FEWER_COLLECTIONS)
     status = run()
     for stream in (sys.stdout, sys.stderr):
         with contextlib.suppress(Exception):  # a pipe that was closed, or no console at all
@@ -107,7 +108,6 @@ def command() -> NoReturn:
 
 def run(argv: Sequence[str] | None = None) -> int:
     """The console command. Returns its exit status; ``argv`` is without the program's name."""
-    gc.set_threshold(FEWER_COLLECTIONS)
     terminal.prepare()
     words = list(sys.argv[1:] if argv is None else argv)
     stranger = _stranger()

@@ -11,7 +11,6 @@ from typing import Any
 from msgspec import Struct
 
 from patterns.errors import MachineError, PatternError
-from patterns.tomlfaults import worded
 from patterns.wording import Figure, listed, nearest, printable, quoted
 
 LARGEST_BYTES = 1_000_000
@@ -87,6 +86,8 @@ def parse(source: NamedText, begins: str) -> dict[str, Any]:
         what = "its lists or tables are nested too deep; a pattern file needs four levels"
         raise PatternError.of("", what, source.name) from None
     except ValueError as error:
+        from patterns.tomlfaults import worded  # late: only a mistake needs it
+
         place, what = worded(str(error), text)
         raise PatternError.of(place, what, source.name) from None
 

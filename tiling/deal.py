@@ -20,7 +20,7 @@ from tiling.needed import joining_cells, needed_cells
 from tiling.operators import through_pdf
 from tiling.room import Room
 from tiling.seams import seams_of
-from tiling.segments import GROWN, Segments, lines_of, segments_of
+from tiling.segments import GROWN, Lines, Segments, lines_of, segments_of
 from tiling.sheet import Sheet, draw_sheet
 from tiling.units import Cell, Integers
 
@@ -73,8 +73,8 @@ def strokes_on_paper(pattern: Pattern) -> list[Stroke]:
 
 def first_plan(pattern: Pattern, form: SheetForm, correction: Affine) -> Plan:
     """A plan on the best layout; should the exact count come out above the plain grid's, on that grid."""
-    layout = choose(pattern.strokes, pattern.hole_centres, form, correction)
-    chosen = plan(pattern, layout, {})
+    layout, lines = choose(pattern.strokes, pattern.hole_centres, form, correction)
+    chosen = _planned(pattern, layout, lines, {})
     if len(chosen.cells) <= layout.grid_count:
         return chosen
     flush = plan(pattern, flush_layout(pattern.strokes, form, correction), {})
@@ -83,7 +83,11 @@ def first_plan(pattern: Pattern, form: SheetForm, correction: Affine) -> Plan:
 
 def plan(pattern: Pattern, layout: Layout, remembered: Slots) -> Plan:
     """Which sheets the pattern takes."""
-    needed = needed_cells(needed_lines(pattern.strokes, layout.to_drawing), layout.lattice)
+    return _planned(pattern, layout, needed_lines(pattern.strokes, layout.to_drawing), remembered)
+
+
+def _planned(pattern: Pattern, layout: Layout, lines: Lines, remembered: Slots) -> Plan:
+    needed = needed_cells(lines, layout.lattice)
     joining = joining_cells(needed)
     return Plan(pattern, layout, tuple(sorted(needed)), tuple(sorted(joining)), remembered)
 

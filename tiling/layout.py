@@ -112,9 +112,12 @@ def needed_lines(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
 
 def choose(
     strokes: Sequence[Stroke], holes: Sequence[tuple[float, float]], form: SheetForm, correction: Affine
-) -> Layout:
-    """The best layout of a drawing; ``holes`` are hole centres (mm) that a seam should keep away from."""
-    best: tuple[Score, Layout] | None = None
+) -> tuple[Layout, Lines]:
+    """The best layout of a drawing, and the lines that it has to show.
+
+    ``holes`` are hole centres (mm) that a seam should keep away from.
+    """
+    best: tuple[Score, Layout, Lines] | None = None
     for turn in (0, 90):
         to_drawing = map_to_drawing(turn, correction)
         lines, centres = needed_lines(strokes, to_drawing), to_drawing.apply(np.array(holes).reshape(-1, 2))
@@ -122,12 +125,13 @@ def choose(
             turned = replace(form, orientation=orientation)
             score, lattice = _best_phase(lines, centres, turned, turn)
             if best is None or score < best[0]:
-                best = (score, Layout(lattice, turn, correction))
+                best = (score, Layout(lattice, turn, correction), lines)
         if best and best[0].is_clean:
             break  # a turned drawing reads worse, and the other orientation takes as few sheets
     if best is None:
         raise ValueError("there is nothing to lay out")
-    return replace(best[1], grid_count=min(_grid_count(lines, replace(form, orientation=o)) for o in _ORIENTATIONS))
+    fewest = min(_grid_count(best[2], replace(form, orientation=way)) for way in _ORIENTATIONS)
+    return replace(best[1], grid_count=fewest), best[2]
 
 
 def flush_layout(strokes: Sequence[Stroke], form: SheetForm, correction: Affine) -> Layout:
