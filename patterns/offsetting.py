@@ -78,7 +78,7 @@ def moved(curve: Curve, distance: float, tolerance_mm: float, joins: Joins) -> M
     start, end = _smooth_stretches(curve, distance)
     if not len(start):
         return Moved(np.zeros((0, 4, 2)), start, end, np.zeros(0, dtype=np.bool_), 0.0)
-    beziers = np.array([curve.between(a, b).beziers[0] for a, b in zip(start, end, strict=True)])
+    beziers = _at_rest(np.array([curve.between(a, b).beziers[0] for a, b in zip(start, end, strict=True)]))
     leaving, arriving = end_tangents(beziers)
     owner, fitted, low, high, deviation = _fitted(beziers, start, end, distance, tolerance_mm)
     backwards = 1.0 - distance * curvature_of(beziers, np.full(len(beziers), 0.5)) < 0.0
@@ -105,6 +105,15 @@ def _smooth_stretches(curve: Curve, distance: float) -> tuple[Points, Points]:
     knots = knots[np.append(True, np.diff(knots) > JOIN_MM)]
     inside = np.isin(np.floor(0.5 * (knots[1:] + knots[:-1])).astype(np.intp), real)
     return knots[:-1][inside], knots[1:][inside]
+
+
+def _at_rest(beziers: Points) -> Points:
+    """The Béziers, a handle that is next to nothing set on its end: what is left of it by rounding points anywhere."""
+    size = STANDSTILL * np.abs(beziers - beziers[:, :1]).max(axis=(1, 2))
+    for handle, end in ((1, 0), (2, 3)):
+        still = np.abs(beziers[:, handle] - beziers[:, end]).max(axis=1) <= size
+        beziers[still, handle] = beziers[still, end]
+    return beziers
 
 
 def _standing_still(curve: Curve, real: Rows, distance: float) -> list[Points]:

@@ -94,10 +94,13 @@ def _without_loops(kept: Mask, spans: Points, pairs: list[tuple[float, float]], 
     """The kept stretches less those on simple loops that run backwards or bridge a corner in part.
 
     A shallow loop can't be told by its distance. A right stretch may hold a dead speck, so a fair share is asked. A loop
-    is simple if nothing crosses it any more, once the loops in it are gone.
+    is simple if nothing crosses it any more, once the loops in it are gone. An open line may begin or end on one.
     """
     kept, (whole, dead) = kept.copy(), _measured(spans, line, raw)
     middle = spans.mean(axis=1)
+    if not line.is_closed:
+        starts_dead = dead[[0, -1]] >= DEAD_SHARE * whole[[0, -1]]
+        kept[[0, -1]] &= ~(starts_dead & raw.dead[[0, -1]])
     after = np.searchsorted(middle, np.array(pairs).reshape(-1, 2)) % len(spans)
     found = True
     while found:
