@@ -29,7 +29,7 @@ FOOT_MM = 6.0
 """Room for the line at the foot of each page."""
 WIDEST_MM = 260.0
 """Wider pages are not filled: nobody reads lines across a roll of paper."""
-TEXT_COLUMN_MM = 78.0
+TEXT_COLUMN_MM = 56.0
 """The least width of a column where there are several."""
 MOST_COLUMNS = 3
 
@@ -49,6 +49,7 @@ def cover_pages(facts: CoverFacts) -> list[Content]:
     pages.place(_notes(facts, pages.frame.width))
     pages.place(_fingerprints(facts, pages.frame.width))
     pages.place(_proofs(facts, pages.frame.width))
+    pages.place(_sizes(facts, pages.frame.width))
     columns = max(1, min(MOST_COLUMNS, int(pages.frame.width // TEXT_COLUMN_MM)))
     pages.place(list(_steps(facts, pages.frame.column_width(columns))), columns)
     words = [paragraph(text, pages.frame.column_width(columns), lead="–") for text in cautions.CAUTIONS]
@@ -70,7 +71,7 @@ def _title(facts: CoverFacts, width: float) -> list[Block]:
     facts_line = [
         f"Revision {facts.revision}" if facts.revision else "",
         facts.date,
-        f"Recipe word: {facts.recipe_word}" if facts.recipe_word else "",
+        f"Word of this file and its sizes: {facts.recipe_word}" if facts.recipe_word else "",
         "A reprint: only the sheets that changed" if facts.reprint else "",
     ]
     blocks = [heading(facts.title or UNTITLED, width, height=TITLE_MM, before=0.0)]
@@ -240,7 +241,7 @@ def _proofs(facts: CoverFacts, width: float) -> list[Block]:
 
 
 def _steps(facts: CoverFacts, width: float) -> Iterator[Block]:
-    """A block a step, so that a column begins with a heading; the sizes in force stand among them."""
+    """A block a step, so that a column begins with a heading."""
     taped = any(len(on_cover.taped) > 1 for on_cover in facts.patterns)
     yield _step("Print", cautions.printing(facts.form.paper.name), width)
     if taped:
@@ -249,9 +250,12 @@ def _steps(facts: CoverFacts, width: float) -> Iterator[Block]:
         yield _step("Tape, row by row", cautions.TAPING, width)
         yield _step("Check", cautions.CHECKING, width)
     yield _step("Paste and cut", cautions.pasting(facts.units), width)
-    if facts.sizes:
-        rows = table(facts.sizes, width, header=("Size", "Value", "What it is"))
-        yield stacked([heading("Sizes in force", width), *rows], before=4.5)
+
+
+def _sizes(facts: CoverFacts, width: float) -> list[Block]:
+    if not facts.sizes:
+        return []
+    return [heading("Sizes in force", width), *table(facts.sizes, width, header=("Size", "Value", "What it is"))]
 
 
 def _step(title: str, texts: Iterable[str], width: float) -> Block:

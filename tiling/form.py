@@ -110,7 +110,11 @@ def checked(form: SheetForm) -> SheetForm:
     if room < LEAST_WINDOW_MM:
         raise PatternError.of(
             "--margin, --overlap",
-            f"on {form.paper.name} paper, {room:.4g} mm of each sheet would be left for the pattern; "
+            f"on {form.paper.name} paper, {_left(room)} of each sheet would be left for the pattern; "
             f"{LEAST_WINDOW_MM:.0f} mm is the least",
         )
     return form
+
+
+def _left(room_mm: float) -> str:
+    return f"{room_mm:.4g} mm" if room_mm > 0 else "nothing"

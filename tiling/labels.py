@@ -32,9 +32,13 @@ BLOCK_HEIGHTS = (4.0, 3.5, 3.0, 2.5, 2.0)
 """Heights (mm) that the title block is tried in: the largest that fits inside the outline is used."""
 NOTE_WIDTH_MM, NOTE_HEIGHT_MM = 80.0, 3.5
 """Notes are broken into lines of this width, reckoned at this height."""
+_BLOCK_AIR = to_units(3.0)
+"""A block's width is reckoned this much larger, so that its lines stand apart from other words."""
 _BLOCK_GRID_MM = 6.0
 _STAYS = to_units(10.0)
 """A label that is wished for so near to where it was stays where it stood, as long as there is room."""
+_OPTIONAL = "blank.note"
+"""Words that are left off rather than moved away from what they speak of."""
 _SHIFTS = ring_shifts()
 _LINE_BOX = (CAP_HEIGHT + DESCENT) / CAP_HEIGHT
 
@@ -76,7 +80,8 @@ def place_labels(
         wish = (round(x), round(y))
         found = _place_label(label, wish, _turn_of(to_drawing), room, cells, remembered.get(label.key))
         if found is None:
-            left_off.append(label.text)
+            if not label.key.startswith(_OPTIONAL):
+                left_off.append(label.text)
             continue
         cell, one = found
         by_cell.setdefault(cell, []).append(one)
@@ -114,7 +119,8 @@ def _place_label(
         if remembered is not None and math.dist(remembered[1], wish) <= _STAYS:
             centres = np.vstack([np.array(remembered[0], dtype=np.float64), centres])
         best, crowd = room.first_free(cell, centres, *size)
-        if crowd == 0.0:
+        strays = label.key.startswith(_OPTIONAL) and math.dist(centres[best], wish) > _STAYS
+        if crowd == 0.0 and not strays:
             x, y = (int(v) for v in centres[best])
             room.take(cell, _box_at((x, y), size))
             return cell, Placed(label.key, label.text, (x, y), label.height, angle)
@@ -183,7 +189,7 @@ def _place_block(
     for search in (*searches, partial(_new_place, middle)):
         for height, shaped, angle in shapes:
             width = max(text_width(line, height) for line in shaped)
-            size = _box(width, len(shaped) * height * LEADING * UNITS_PER_MM, angle)
+            size = _box(width + _BLOCK_AIR, len(shaped) * height * LEADING * UNITS_PER_MM, angle)
             found = search(outline, to_drawing, room, cells, size)
             if found is not None:
                 cell, centre = found

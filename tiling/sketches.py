@@ -9,13 +9,13 @@ from tiling.content import NARROW, WIDE, Content
 from tiling.flow import BODY_MM, Block, paragraph, stacked
 from tiling.units import to_units
 
-PAGE_MM = (26.0, 31.0)
+PAGE_MM = (20.5, 25.0)
 """A sheet of the sketch; its trim lines and half overlaps lie ``TRIM_MM`` and ``HALF_MM`` from where they belong."""
-TRIM_MM = 4.5
-LONG_MM = 4.5
+TRIM_MM = 3.8
+LONG_MM = 3.8
 DASH_MM = 1.2
 MARK_MM = 1.5
-SECOND_MM = 38.0
+SECOND_MM = 26.0
 """Where the two sheets that are taped begin."""
 WIDTH_MM = SECOND_MM + 2 * (PAGE_MM[0] - TRIM_MM) - LONG_MM
 
