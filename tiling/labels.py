@@ -184,7 +184,8 @@ def _place_block(
     in any size, else as near the middle as there is room."""
     x0, y0, x1, y1 = outline.bounds
     middle = to_drawing.point((x0 + x1) / 2, (y0 + y1) / 2)
-    shapes = [(height, *shape) for height in _heights(lines) for shape in _block_shapes(lines)]
+    turn = _turn_of(to_drawing)
+    shapes = [(height, *shape) for height in _heights(lines) for shape in _block_shapes(lines, turn)]
     searches = [partial(_kept_place, remembered[0])] if remembered is not None else []
     for search in (*searches, partial(_new_place, middle)):
         for height, shaped, angle in shapes:
@@ -202,11 +203,11 @@ def _heights(lines: tuple[str, ...]) -> tuple[float, ...]:
     return BLOCK_HEIGHTS if lines else ()
 
 
-def _block_shapes(lines: tuple[str, ...]) -> list[tuple[tuple[str, ...], float]]:
-    """The block as it is, in fewer and longer lines, and both turned upright."""
+def _block_shapes(lines: tuple[str, ...], turn: float) -> list[tuple[tuple[str, ...], float]]:
+    """The block as it is, in fewer and longer lines; each along the part, then across it."""
     joined = tuple(" · ".join(lines[k : k + 2]) for k in range(0, len(lines), 2))
     single = (" · ".join(lines),)
-    return [(shape, angle) for shape in (lines, joined, single) for angle in (0.0, math.pi / 2)]
+    return [(shape, angle) for shape in (lines, joined, single) for angle in (turn, math.pi / 2 - turn)]
 
 
 def _box_at(centre: tuple[float, float], size: tuple[float, float]) -> tuple[float, float, float, float]:
