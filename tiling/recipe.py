@@ -95,15 +95,6 @@ class Recipe(Struct, frozen=True):
         return json.dumps(value, ensure_ascii=False, separators=(",", ":")).encode("utf-8")
 
 
-def looks_like_pdf(path: Path) -> bool:
-    """Whether the file begins as a PDF does; False where it can't be read (whoever reads it next says why)."""
-    try:
-        with path.open("rb") as file:
-            return b"%PDF-" in file.read(1024)
-    except OSError:
-        return False
-
-
 def read(path: Path) -> Recipe:
     """The recipe that a PDF made by ``sheets`` or ``reprint`` carries.
 
