@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 
@@ -45,11 +45,20 @@ def patterns_of(part: Part, piece: Piece, shop: Shop, display: Display) -> tuple
     ``shop`` is what the part is made in; no figure of it is drawn unless the pattern file asks for it.
     """
     names = [spec.name for spec in piece.parts]
-    slug = slugs(names)[names.index(part.name)] if part.name in names else part.slug
+    taken = slugs(names)
+    slug = taken[names.index(part.name)] if part.name in names else part.slug
     if not part.boards:
         return (_whole(part, piece, slug, display),)
     ticks = _ticks(part)
-    return tuple(_board(part, board, piece, slug, display, ticks) for board in part.boards)
+    return tuple(_board(part, board, piece, _board_slug(slug, board, taken), display, ticks) for board in part.boards)
+
+
+def _board_slug(slug: str, board: Board, taken: Collection[str]) -> str:
+    """A name of the board's own, also where another part is called "back board 1"."""
+    found = f"{slug}-board-{board.number}"
+    while found in taken:
+        found = f"{found}-of-{slug}"
+    return found
 
 
 def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
@@ -113,7 +122,7 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
     draw_blank_notes(sketch, lines, wood, board.outline)
     return Pattern(
         name,
-        f"{slug}-board-{board.number}",
+        slug,
         part.name,
         board.outline,
         tuple(sketch.strokes),

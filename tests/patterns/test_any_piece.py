@@ -124,7 +124,10 @@ def assert_boards_make_up_the_part(part: Part) -> None:
     shapes = [polygon_of(board.outline.boundary, board.outline.holes) for board in part.boards]
     whole = polygon_of(part.outline.boundary, part.outline.holes)
     length = sum(curve.length for curve in part.outline.curves)
-    assert unary_union(shapes).symmetric_difference(whole).area <= 4 * CHORD_MM * length
+    for shape in shapes:
+        assert shape.difference(whole).area <= 2 * CHORD_MM * length
+    for one, other in itertools.combinations(shapes, 2):
+        assert one.intersection(other).area <= 2 * CHORD_MM * length
     for run in part.glue:
         middle = Point((run.start[0] + run.end[0]) / 2, (run.start[1] + run.end[1]) / 2)
         assert whole.contains(middle)
@@ -502,3 +505,13 @@ def test_a_worked_corner_of_any_angle_takes_the_area_of_the_handbook(angle: floa
     if form == "chamfer":
         taken = amount**2 / 2 * math.sin(alpha)
     assert part.outline.area == pytest.approx(300**2 / 2 * math.sin(alpha) - taken, abs=1e-2)
+
+
+def test_a_board_and_a_part_named_like_it_have_files_of_their_own() -> None:
+    head = 'curvewright = 1\ntitle = "Trial"\nunits = "mm"\n'
+    back = '[[part]]\nname = "back"\nblank = { length = 400, width = 200 }\nglue_lines = [100]\nshape = "before glue"\n'
+    other = '[[part]]\nname = "back board 1"\nblank = { length = 300, width = 100 }\n'
+    job = request.make(PatternSource(head + back + other, "piece.toml"), {}, SHOP)
+    names = [pattern.slug for pattern in job.patterns]
+    assert len(set(names)) == 3
+    assert {"back-board-1", "back-board-2"} <= set(names)
