@@ -109,6 +109,10 @@ def command() -> NoReturn:
 def run(argv: Sequence[str] | None = None) -> int:
     """The console command. Returns its exit status; ``argv`` is without the program's name."""
     terminal.prepare()
+    if sys.platform in ("darwin", "win32"):
+        from cli import cairo  # late: other systems' loaders look in the right places
+
+        cairo.look_in_usual_places()
     words = list(sys.argv[1:] if argv is None else argv)
     stranger = _stranger()
     if stranger is not None:
