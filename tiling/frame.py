@@ -17,7 +17,7 @@ from tiling.units import UNITS_PER_MM, to_units
 
 NAME_ROOM = to_units(24.0)
 """In the band, for the sheet's own name."""
-PROOF_RADIUS = to_units(2.0)
+PROOF_RADIUS = to_units(1.57)
 SMALL_MM = 2.3
 """Height of the words in the band."""
 
@@ -41,7 +41,7 @@ def frame_of(form: SheetForm, names: SheetNames) -> Content:
     content.width(NARROW)
     content.lines(_dashed_lines(form))
     x = y = form.overlap // 2 + BASE
-    arm = 2 * PROOF_RADIUS
+    arm = to_units(4.0)
     content.lines([(x - arm, y, x + arm, y), (x, y - arm, x, y + arm)])
     content.circle(x, y, PROOF_RADIUS)
     _draw_band(content, form, names)
@@ -53,7 +53,7 @@ def registration_mark(arm: int) -> Content:
     """A circle and a cross, the origin in its middle."""
     content = Content(shown_often=True)
     content.width(NARROW)
-    content.circle(0, 0, min(MARK_RADIUS, arm - to_units(0.5)))
+    content.circle(0, 0, min(MARK_RADIUS, arm - to_units(0.63)))
     content.lines([(-arm, 0, arm, 0), (0, -arm, 0, arm)])
     return content
 

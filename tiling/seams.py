@@ -20,8 +20,9 @@ Seam = tuple[int, int, int]
 """(axis, line, place): axis 0 is the upright seam left of column ``line``, in row ``place``; axis 1 the level seam under
 row ``line``, in column ``place``."""
 
-MARK_RADIUS = to_units(2.4)
-"""Of the registration circle: 4.8 mm across, a width that no hole mark is drawn with."""
+MARK_RADIUS = to_units(2.87)
+"""Of the registration circle: 5.74 mm across, between the drills of 5.5 mm or 7/32 in and of 15/64 in or 6 mm, so that no
+hole is drawn like it."""
 MARK_ARM = to_units(4.0)
 CLEAR = to_units(1.0)
 BASE = to_units(12.0)

@@ -16,7 +16,7 @@ from scipy import ndimage, signal
 
 Reals = NDArray[np.float64]
 
-RADIUS_MM, ARM_MM = 2.4, 4.0
+RADIUS_MM, ARM_MM = 2.87, 4.0
 COARSE = 4
 """Pictures are looked over first in blocks of this many pixels."""
 STRONGEST = 60
@@ -148,7 +148,7 @@ def _profile_places(angle: float, pixel: float) -> tuple[Reals, Reals, Reals]:
     """Where profiles are taken, from the centre: points on the mark, normals there, and how a turn (of the arms) and a
     wrong radius (of the ring) show in each."""
     bases, normals, lever = [], [], []
-    stations = np.concatenate([np.arange(0.7, 1.8, 0.08), np.arange(2.95, 3.7, 0.08)]) * pixel
+    stations = np.concatenate([np.arange(0.7, 2.3, 0.08), np.arange(3.4, 3.8, 0.08)]) * pixel
     for quarter in range(4):
         u = np.array([math.cos(angle + quarter * math.pi / 2), math.sin(angle + quarter * math.pi / 2)])
         normal = np.array([-u[1], u[0]])

@@ -15,7 +15,7 @@ from tiling.form import SheetForm
 from tiling.lattice import cell_of
 from tiling.paper import paper
 
-RADIUS_MM, ARM_MM = 2.4, 4.0
+RADIUS_MM, ARM_MM = 2.87, 4.0
 SHAPES = [
     handmade.arched_panel(520, 610, 95),
     handmade.flowing_rail(820, (30.0, 75.0, 48.0, 96.0, 40.0, 12.0, 18.0), 60.0),
@@ -45,7 +45,7 @@ def sheets(made: job.Printed) -> dict[tuple[int, int], tuple[list[pagereader.Pai
 
 def marks_of(paths: list[pagereader.PaintedPath], part: dict, overlap_mm: float) -> np.ndarray:
     """Centres of a sheet's registration marks in the part: circles on the seams, half an overlap inside the window."""
-    radius = min(RADIUS_MM, min(ARM_MM, overlap_mm / 2 - 1.0) - 0.5)
+    radius = min(RADIUS_MM, min(ARM_MM, overlap_mm / 2 - 1.0) - 0.63)
     centres = pagereader.mapped(part["to_part"], circles(paths, radius))
     x0, y0, x1, y1 = part["window_mm"]
     off = np.min([centres[:, 0] - x0, x1 - centres[:, 0], centres[:, 1] - y0, y1 - centres[:, 1]], axis=0)
@@ -125,4 +125,4 @@ def length_mm(path: pagereader.PaintedPath) -> float:
 def test_hole_marks_and_proof_points_are_never_as_wide_as_a_registration_mark() -> None:
     for paths, part in sheets(printed(0, "A4", 10.0)).values():
         assert len(marks_of(paths, part, 10.0)) == 8
-        assert len(circles(paths, 2.0)) == 1
+        assert len(circles(paths, 1.57)) == 1
