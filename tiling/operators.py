@@ -10,7 +10,6 @@ import re
 
 import numpy as np
 
-from patterns.arrays import distinct
 from tiling.content import NARROW, WIDE
 from tiling.segments import ROLES, Segments
 from tiling.units import UNITS_PER_POINT, Flags, Integers, Reals
@@ -19,12 +18,16 @@ _PATH = re.compile(rb"cm\s+([-+.\d\smlc]+?)\sS\b")
 _LETTERS_OUT = bytes.maketrans(b"mlc", b"   ")
 
 
+LONGEST_PATH = 50
+"""Lines in one path: cairosvg takes a time that grows with the square of a path's length."""
+
+
 class DrawingLost(Exception):
     """The operators that came back are not the drawing that was sent; a library changed its ways."""
 
 
 def drawing_svg(segments: Segments) -> tuple[str, tuple[int, int]]:
-    """The drawing as SVG, one path a role, and the corner (units) that is its origin."""
+    """The drawing as SVG, a group for each role, and the corner (units) that is its origin."""
     import svgwrite
     from svgwrite.path import Path
 
@@ -37,13 +40,15 @@ def drawing_svg(segments: Segments) -> tuple[str, tuple[int, int]]:
         debug=False,
     )
     for index, role in enumerate(ROLES):
-        chosen = segments.role == index
-        if chosen.any():
-            data = _path_data(segments.points[chosen] - corner, segments.straight[chosen])
-            line = {"stroke_width": str(WIDE if role.value == "cut" else NARROW), "stroke": "#000", "fill": "none"}
-            drawing.add(
-                Path(d=data, debug=False, id=role.value, stroke_linecap="round", stroke_linejoin="round", **line)
-            )
+        chosen = np.flatnonzero(segments.role == index)
+        width_of = str(WIDE if role.value == "cut" else NARROW)
+        line = {"stroke": "#000", "fill": "none", "stroke_linecap": "round", "stroke_linejoin": "round"}
+        group = drawing.g(id=role.value, stroke_width=width_of, debug=False, **line)
+        for some in np.split(chosen, range(LONGEST_PATH, len(chosen), LONGEST_PATH)):
+            data = _path_data(segments.points[some] - corner, segments.straight[some])
+            group.add(Path(d=data, debug=False))
+        if len(chosen):
+            drawing.add(group)
     return drawing.tostring(), (int(corner[0]), int(corner[1]))
 
 
@@ -72,24 +77,22 @@ def through_pdf(segments: Segments) -> Segments:
     pdf = cairosvg.svg2pdf(bytestring=svg.encode("utf-8"))
     contents = pypdf.PdfReader(io.BytesIO(pdf)).pages[0].get_contents()
     data = contents.get_data() if contents is not None else b""
-    points, straight, path = _read(data)
-    present = distinct(segments.role)
-    if len(points) != len(segments) or path.max(initial=-1) + 1 != len(present):
+    points, straight = _read(data)
+    if len(points) != len(segments):
         raise DrawingLost(f"{len(segments)} lines were sent and {len(points)} came back")
-    back = Segments(points + np.array(corner), straight, present[path])
-    if not (np.array_equal(back.points, segments.points) and np.array_equal(back.role, segments.role)):
+    back = Segments(points + np.array(corner), straight, segments.role)
+    if not np.array_equal(back.points, segments.points):
         raise DrawingLost("the lines that came back are not those that were sent")
     return back
 
 
-def _read(data: bytes) -> tuple[Integers, Flags, Integers]:
-    """The path operators m, l, c and S of a content stream: control points, straightness, and the path each is in.
+def _read(data: bytes) -> tuple[Integers, Flags]:
+    """The path operators m, l, c and S of a content stream: control points and straightness.
 
     cairo writes each path after a ``cm`` of its own: ``q 1 0 0 1 0 0 cm`` path ``S Q``.
     """
     beziers: list[Reals] = []
     straight: list[Flags] = []
-    counts: list[int] = []
     for path in _PATH.findall(data):
         letters = np.frombuffer(path.translate(None, b"0123456789+-. \r\n\t"), dtype=np.uint8)
         numbers = np.array(path.translate(_LETTERS_OUT).split(), dtype=np.float64)
@@ -104,8 +107,7 @@ def _read(data: bytes) -> tuple[Integers, Flags, Integers]:
         handles[bent] = np.stack([numbers[first + k] for k in range(4)], axis=1).reshape(-1, 2, 2)
         beziers.append(np.stack([start, handles[:, 0], handles[:, 1], end], axis=1))
         straight.append(~bent)
-        counts.append(len(drawn))
     if not beziers:
-        return np.zeros((0, 4, 2), dtype=np.int64), np.zeros(0, dtype=bool), np.zeros(0, dtype=np.int64)
+        return np.zeros((0, 4, 2), dtype=np.int64), np.zeros(0, dtype=bool)
     points = np.rint(np.concatenate(beziers) * UNITS_PER_POINT).astype(np.int64)
-    return points, np.concatenate(straight), np.repeat(np.arange(len(counts)), counts)
+    return points, np.concatenate(straight)
