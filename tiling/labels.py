@@ -26,10 +26,15 @@ Slots = Mapping[str, tuple[Place, Place]]
 """Remembered places by a label's key: the middle of its box, and where it was wished for, in the drawing (whole units, so
 that they are kept exactly)."""
 
+Version = tuple[tuple[str, ...], tuple[float, ...]]
+"""Lines of a block, and the heights (mm) that they are tried in."""
+
 LEADING = 1.75
 """From one line of a block to the next, in heights of a capital."""
 BLOCK_HEIGHTS = (4.0, 3.5, 3.0, 2.5, 2.0)
 """Heights (mm) that the title block is tried in: the largest that fits inside the outline is used."""
+NARROW_WIDTH_MM, NARROW_HEIGHT_MM = 30.0, 2.5
+"""The title block of a small part is broken into lines of this width, reckoned at this height."""
 NOTE_WIDTH_MM, NOTE_HEIGHT_MM = 80.0, 3.5
 """Notes are broken into lines of this width, reckoned at this height."""
 _BLOCK_AIR = to_units(3.0)
@@ -86,15 +91,45 @@ def place_labels(
         cell, one = found
         by_cell.setdefault(cell, []).append(one)
         slots[label.key] = (one.centre, wish)
-    for key, lines in (("title", pattern.title_block), ("notes", note_lines(pattern.notes))):
-        block = _place_block(lines, pattern.outline, to_drawing, room, cells, remembered.get(key)) if lines else None
-        if block is not None:
-            cell, placed, centre = block
-            by_cell.setdefault(cell, []).extend(placed)
-            slots[key] = (centre, centre)
-        elif key == "title":
-            left_off += lines[:2]
+    inside = partial(_place_block, pattern.outline, to_drawing, room, cells)
+    for key, versions in (("title", _title_versions(pattern.title_block)), ("notes", _note_versions(pattern.notes))):
+        for lines, heights in versions:
+            block = inside(lines, heights, remembered.get(key))
+            if block is not None:
+                cell, placed, centre = block
+                by_cell.setdefault(cell, []).extend(placed)
+                slots[key] = (centre, centre)
+                break
+        else:
+            lines = ()
+        if key == "title":
+            short = lines in ((), *_shortened(pattern.title_block))
+            left_off += [line for line in pattern.title_block if short and line not in lines]
     return Placing(by_cell, slots, tuple(left_off))
+
+
+def _title_versions(lines: tuple[str, ...]) -> list[Version]:
+    """The title block, and for small parts narrower and shorter ones: in the end just the part's name."""
+    narrow = tuple(part for line in lines for part in wrapped(line, NARROW_WIDTH_MM, NARROW_HEIGHT_MM))
+    short, least = _shortened(lines)
+    readable, small = BLOCK_HEIGHTS[:-1], BLOCK_HEIGHTS[-1:]
+    return [
+        (lines, readable),
+        (narrow, BLOCK_HEIGHTS[1:]),
+        (lines, small),
+        (short, BLOCK_HEIGHTS),
+        (least, BLOCK_HEIGHTS),
+    ]
+
+
+def _shortened(lines: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The part's name with the face that is up, and the name alone."""
+    return lines[1:3], lines[1:2]
+
+
+def _note_versions(notes: tuple[str, ...]) -> list[Version]:
+    lines = note_lines(notes)
+    return [(lines, BLOCK_HEIGHTS)] if lines else []
 
 
 def note_lines(notes: tuple[str, ...]) -> tuple[str, ...]:
@@ -173,11 +208,12 @@ def _box(width: float, height: float, angle: float) -> tuple[float, float]:
 
 
 def _place_block(
-    lines: tuple[str, ...],
     outline: Outline,
     to_drawing: Affine,
     room: Room,
     cells: Sequence[Cell],
+    lines: tuple[str, ...],
+    heights: tuple[float, ...],
     remembered: tuple[Place, Place] | None,
 ) -> tuple[Cell, list[Placed], Place] | None:
     """A block of lines in the largest size that fits inside the outline: where it stood before, if it still fits there
@@ -185,7 +221,7 @@ def _place_block(
     x0, y0, x1, y1 = outline.bounds
     middle = to_drawing.point((x0 + x1) / 2, (y0 + y1) / 2)
     turn = _turn_of(to_drawing)
-    shapes = [(height, *shape) for height in _heights(lines) for shape in _block_shapes(lines, turn)]
+    shapes = [(height, *shape) for height in heights for shape in _block_shapes(lines, turn)]
     searches = [partial(_kept_place, remembered[0])] if remembered is not None else []
     for search in (*searches, partial(_new_place, middle)):
         for height, shaped, angle in shapes:
@@ -197,10 +233,6 @@ def _place_block(
                 room.take(cell, _box_at(centre, size))
                 return cell, _block_lines(shaped, centre, height, angle), centre
     return None
-
-
-def _heights(lines: tuple[str, ...]) -> tuple[float, ...]:
-    return BLOCK_HEIGHTS if lines else ()
 
 
 def _block_shapes(lines: tuple[str, ...], turn: float) -> list[tuple[tuple[str, ...], float]]:
