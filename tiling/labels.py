@@ -6,7 +6,7 @@ A place once printed is remembered and kept as long as it is free, so that a cha
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 
 import numpy as np
@@ -108,18 +108,14 @@ def place_labels(
     return Placing(by_cell, slots, tuple(left_off))
 
 
-def _title_versions(lines: tuple[str, ...]) -> list[Version]:
+def _title_versions(lines: tuple[str, ...]) -> Iterator[Version]:
     """The title block, and for small parts narrower and shorter ones: in the end just the part's name."""
+    yield lines, BLOCK_HEIGHTS[:-1]
     narrow = tuple(part for line in lines for part in wrapped(line, NARROW_WIDTH_MM, NARROW_HEIGHT_MM))
-    short, least = _shortened(lines)
-    readable, small = BLOCK_HEIGHTS[:-1], BLOCK_HEIGHTS[-1:]
-    return [
-        (lines, readable),
-        (narrow, BLOCK_HEIGHTS[1:]),
-        (lines, small),
-        (short, BLOCK_HEIGHTS),
-        (least, BLOCK_HEIGHTS),
-    ]
+    yield narrow, BLOCK_HEIGHTS[1:]
+    yield lines, BLOCK_HEIGHTS[-1:]
+    for shorter in _shortened(lines):
+        yield shorter, BLOCK_HEIGHTS
 
 
 def _shortened(lines: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -127,9 +123,9 @@ def _shortened(lines: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]
     return lines[1:3], lines[1:2]
 
 
-def _note_versions(notes: tuple[str, ...]) -> list[Version]:
-    lines = note_lines(notes)
-    return [(lines, BLOCK_HEIGHTS)] if lines else []
+def _note_versions(notes: tuple[str, ...]) -> Iterator[Version]:
+    if notes:
+        yield note_lines(notes), BLOCK_HEIGHTS
 
 
 def note_lines(notes: tuple[str, ...]) -> tuple[str, ...]:
