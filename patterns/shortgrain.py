@@ -15,6 +15,7 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from patterns.affine import Points
+from patterns.arrays import group_starts
 from patterns.curve import Curve
 from patterns.outline import Outline
 
@@ -41,6 +42,9 @@ WIDER = 1.25
 
 EVEN = 1.02
 """What is this little wider than the narrowest place is as narrow: of a strip of even width the middle is named."""
+
+REACH = 1.5
+"""Widths are measured up to this many times what is narrow; wider is wide enough."""
 
 SAMPLES_A_WIDTH = 8
 MOST_SAMPLES = 800
@@ -133,7 +137,7 @@ def _flanks(outline: Outline, limit_mm: float) -> list[_Flank]:
     ends = np.concatenate([np.roll(points, -1, axis=0) for points, _, _ in loops])
     flanks = []
     for k, (points, inward, step) in enumerate(loops):
-        width, hit = _widths(points, inward, starts, ends)
+        width, hit = _widths(points, inward, starts, ends, REACH * limit_mm)
         side = (ends - starts)[hit]
         opposite = np.stack([-side[:, 1], side[:, 0]], axis=1) / np.hypot(side[:, 0], side[:, 1])[:, None]
         facing = (inward * opposite).sum(axis=1) < -OPPOSITE
@@ -164,16 +168,23 @@ def _evenly(curve: Curve, count: int) -> Points:
     return result
 
 
-def _widths(points: Points, inward: Points, starts: Points, ends: Points) -> tuple[Points, NDArray[np.int64]]:
-    """How far each normal runs until it meets the outline again (mm, inf where it does not), and which side it meets."""
+def _widths(
+    points: Points, inward: Points, starts: Points, ends: Points, reach_mm: float
+) -> tuple[Points, NDArray[np.int64]]:
+    """How far each normal runs until it meets the outline again (mm, inf beyond the reach), and which side it meets."""
     side = ends - starts
-    from_point = starts[None] - points[:, None]
-    slant = inward[:, None, 0] * side[None, :, 1] - inward[:, None, 1] * side[None, :, 0]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        distance = (from_point[..., 0] * side[None, :, 1] - from_point[..., 1] * side[None, :, 0]) / slant
-        along = (from_point[..., 0] * inward[:, None, 1] - from_point[..., 1] * inward[:, None, 0]) / slant
     size = np.hypot(side[:, 0], side[:, 1])
-    meets = (along >= 0.0) & (along <= 1.0) & (distance > 0.51 * size[None])
-    distance = np.where(meets, distance, np.inf)
-    hit = distance.argmin(axis=1)
-    return distance[np.arange(len(points)), hit], hit
+    middle = (starts + ends) / 2
+    away = (middle[None, :, 0] - points[:, None, 0]) ** 2 + (middle[None, :, 1] - points[:, None, 1]) ** 2
+    row, k = np.nonzero(away <= (reach_mm + size / 2) ** 2)
+    from_point, toward, way = starts[k] - points[row], side[k], inward[row]
+    slant = way[:, 0] * toward[:, 1] - way[:, 1] * toward[:, 0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        distance = (from_point[:, 0] * toward[:, 1] - from_point[:, 1] * toward[:, 0]) / slant
+        along = (from_point[:, 0] * way[:, 1] - from_point[:, 1] * way[:, 0]) / slant
+    meets = np.flatnonzero((along >= 0.0) & (along <= 1.0) & (distance > 0.51 * size[k]) & (distance <= reach_mm))
+    meets = meets[np.lexsort((k[meets], distance[meets], row[meets]))]
+    first = meets[group_starts(row[meets])]
+    width, hit = np.full(len(points), np.inf), np.zeros(len(points), dtype=np.int64)
+    width[row[first]], hit[row[first]] = distance[first], k[first]
+    return width, hit
