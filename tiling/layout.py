@@ -20,13 +20,14 @@ from patterns.pattern import Role, Stroke
 from tiling.form import Orientation, SheetForm
 from tiling.inkpoints import sampled
 from tiling.lattice import Lattice
+from tiling.needed import EDGE
 from tiling.printer import NO_CORRECTION
 from tiling.seams import BASE
 from tiling.segments import ROLES, Lines, cut_at, lines_of, map_to_drawing
 from tiling.units import Flags, Integers, Json, Reals, to_units
 
 CLEARANCE = to_units(0.15)
-"""Where the grid is flush with the drawing, its lines are this far inside a window's edge: half the width of a cut line."""
+"""Half the width of a cut line: what else lies so near to the cut line's box is within it."""
 
 TRIES = 7
 """Phases tried on each axis, from flush at one side to flush at the other."""
@@ -154,7 +155,7 @@ def _grid_count(lines: Lines, form: SheetForm) -> int:
 
 def _extent(lines: Lines, axis: int) -> tuple[float, float]:
     ends = lines.beziers[:, [0, 3], axis]
-    return float(ends.min()) - CLEARANCE, float(ends.max()) + CLEARANCE
+    return float(ends.min()), float(ends.max())
 
 
 def _phases(low: float, high: float, step: int, overlap: int) -> list[int]:
@@ -235,6 +236,5 @@ def _off_lattice(at: Reals, step: int) -> Reals:
 
 def _shown_range(at: Reals, phase: int, step: int, half: float) -> tuple[int, int]:
     """The first column (row) whose window still shows the least coordinate, and one past the last for the greatest."""
-    inset = CLEARANCE / 2
-    first = math.floor((float(at.min()) - phase + half - inset) / step)
-    return first, max(first + 1, math.ceil((float(at.max()) - phase - half + inset) / step))
+    first = math.floor((float(at.min()) - phase + half + EDGE) / step)
+    return first, max(first + 1, math.ceil((float(at.max()) - phase - half - EDGE) / step))

@@ -9,11 +9,11 @@ import numpy as np
 from patterns.arrays import distinct_rows
 from tiling.lattice import Lattice
 from tiling.segments import Lines, cut_at
-from tiling.units import Cell, to_units
+from tiling.units import Cell
 
-_INSET = to_units(0.15) - 2
-"""A line nearer than this to a window's edge counts as outside it: some of its width would be cut away. Two units less
-than half the width of a cut line, for the rounding of lattices that are flush with it."""
+EDGE = 3
+"""Units: a line so little beyond a window's edge is on it, where windows show lines in their whole width; it covers the
+rounding of lattices that are flush with a line."""
 
 _Shown = frozenset[Cell]
 
@@ -49,7 +49,7 @@ def _outward(cells: set[Cell]) -> dict[Cell, int]:
 
 def _who_shows(lines: Lines, lattice: Lattice) -> set[_Shown]:
     """For every stretch of line between seams and window edges: the sheets that show it."""
-    rim = lattice.form.overlap // 2 - _INSET
+    rim = lattice.form.overlap // 2 + EDGE
     for axis in (0, 1):
         step, phase = lattice.form.step[axis], lattice.phase[axis]
         for offset in (phase, phase - rim, phase + rim):

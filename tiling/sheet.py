@@ -26,6 +26,8 @@ DRAWING_VERSION = 1
 """Raised when the look of a sheet changes, so that sheets of different looks are never taped together unawares."""
 
 _MM = to_units(1.0)
+_WHOLE = WIDE // 2 + 4
+"""A line that runs along a window's edge is shown in its whole width."""
 _BASE_NAME = "base line"
 _WORD_MM = 3.0
 _LONGEST_NAME = to_units(45.0)
@@ -53,7 +55,7 @@ def draw_sheet(
     x0, y0, x1, y1 = lattice.window(cell)
     content = Content(lattice.form.corner)
     content.raw(f"% {DRAWING_VERSION}\n")
-    content.clip(0, 0, x1 - x0, y1 - y0)
+    content.clip(-_WHOLE, -_WHOLE, x1 - x0 + _WHOLE, y1 - y0 + _WHOLE)
     _draw_segments(content, segments, (x0, y0))
     content.unclip()
     content.show(frame_of(lattice.form, names))

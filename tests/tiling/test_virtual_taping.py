@@ -64,6 +64,10 @@ class StraightPage:
         return plain
 
 
+EDGE = 113 / 256
+"""Points that a page shows beyond its window: half a cut line and a hair."""
+
+
 def straight_pages(made: job.Printed, shape: handmade.Handmade) -> list[StraightPage]:
     paths = pagereader.pages(made.data)
     drawn = shapely.MultiLineString([points for _, points in handmade.flattened(shape.pattern)])
@@ -75,7 +79,8 @@ def straight_pages(made: job.Printed, shape: handmade.Handmade) -> list[Straight
             to_part = tuple(entry["parts"][0]["to_part"])
             page = document[entry["page"] - 1]
             words = [_upright(word[:4], page.rect.height) for word in page.get_text("words")]
-            clip = next(path.clip for path in on_page if path.clip)
+            x0, y0, x1, y1 = next(path.clip for path in on_page if path.clip)
+            clip = (x0 + EDGE, y0 + EDGE, x1 - EDGE, y1 - EDGE)
             cell = cell_of(entry["label"])
             furniture = _furniture(on_page, to_part, drawn)
             marks = _marks(on_page, cell, clip, made.form.overlap_mm / pagereader.POINT_MM)
