@@ -1,7 +1,4 @@
-"""Glue lines, and the boards of a part that is cut out before it is glued up.
-
-Glue lines run with the grain: at heights where it runs along the part, at distances from the left where it runs across.
-"""
+"""The boards of a part that is cut out before it is glued up: its outline, divided along its glue lines."""
 
 from __future__ import annotations
 
@@ -16,90 +13,20 @@ from msgspec.structs import replace
 from patterns.affine import Points
 from patterns.blank import Blank
 from patterns.boundary import curve_of
-from patterns.crossings import at_x, at_y
 from patterns.curve import Curve
-from patterns.display import Display
-from patterns.errors import PatternError, Problem
-from patterns.outline import Outline
-from patterns.piece import Given, PartSpec
+from patterns.errors import PatternError
+from patterns.gluelines import ON_LINE_MM, SAME_MM, axis_of, joints_of, meets, point_on
+from patterns.outline import Outline, signed_area
+from patterns.piece import PartSpec
 from patterns.stretch import Board, GlueRun, Hole, Stretch
 
-SAME_MM = 1e-6
-"""Points nearer than this are one: float noise of a crossing."""
+SLIVER_MM2 = 1e-3
+"""What the line of an edge that all but touches a glue line cuts off there is no board."""
 
-THINNEST_MM = 1.0
-"""A strip of wood thinner than this between glue lines, or at an edge, is a slip of the pen."""
+BACK_AGAIN = 1e-6
+"""A turn this near to half a turn (radians) runs back along where it came from, with the wood on the left between."""
 
-Point = tuple[float, float]
-
-
-def glue_runs(spec: PartSpec, outline: Outline, display: Display) -> tuple[GlueRun, ...]:
-    """Where the glue lines run through the wood, in order. Raises PatternError for lines that can't be."""
-    if not spec.glue_lines:
-        if spec.shape == "before glue":
-            raise PatternError.of(spec.place, 'shape = "before glue" needs glue_lines to say where the boards meet')
-        return ()
-    axis = _axis(spec)
-    problems = _line_problems(spec, outline, axis, display)
-    if problems:
-        raise PatternError(problems)
-    lines = sorted(line.value for line in spec.glue_lines)
-    return tuple(run for k, line in enumerate(lines) for run in _runs(outline, line, axis, f"glue[{k}]"))
-
-
-def _axis(spec: PartSpec) -> int:
-    """The coordinate that is the same all along a glue line: 1 (y) with the grain along, 0 (x) across."""
-    if isinstance(spec.grain, Given):
-        for axis, angle in ((1, 0.0), (0, math.pi / 2)):
-            if abs(math.remainder(spec.grain.value - angle, math.pi)) < 1e-9:
-                return axis
-        words = f"{spec.grain.written}: glue lines run with the grain, so it has to be along or across the part here"
-        raise PatternError.of(spec.grain.place, words)
-    return 0 if spec.grain == "across" else 1
-
-
-def _line_problems(spec: PartSpec, outline: Outline, axis: int, display: Display) -> list[Problem]:
-    low, high = outline.bounds[axis], outline.bounds[axis + 2]
-    low, high = low + THINNEST_MM, high - THINNEST_MM
-    where = "height" if axis else "distance from the left"
-    limits = f"there is wood to joint from {display.at_least(low)} to {display.at_most(high)}"
-    problems = []
-    for given in spec.glue_lines:
-        if not low - SAME_MM <= given.value <= high + SAME_MM:
-            problems.append(Problem(given.place, f"{given.written}: no glue line fits at that {where}; {limits}"))
-    ordered = sorted(spec.glue_lines, key=lambda given: given.value)
-    for first, second in pairwise(ordered):
-        if second.value - first.value < THINNEST_MM:
-            words = f"{second.written} is as good as in the same place as {first.written}: each glue line stands once"
-            problems.append(Problem(second.place, words))
-    return problems
-
-
-def _crossings(curve: Curve, line: float, axis: int) -> list[float]:
-    return [float(t) for t in (at_y(curve, line) if axis else at_x(curve, line))]
-
-
-def _point(along: float, line: float, axis: int) -> Point:
-    return (along, line) if axis else (line, along)
-
-
-def _runs(outline: Outline, line: float, axis: int, key: str) -> list[GlueRun]:
-    """The stretches of the line that lie in the wood, from left to right (bottom to top)."""
-    other = 1 - axis
-    places = sorted(float(c.point(t)[other]) for c in outline.curves for t in _crossings(c, line, axis))
-    found: list[GlueRun] = []
-    for start, end in pairwise(places):
-        if end - start > SAME_MM and _in_wood(outline, _point((start + end) / 2, line, axis)):
-            suffix = f"/{len(found) + 1}" if found else ""
-            found.append(GlueRun(f"{key}{suffix}", _point(start, line, axis), _point(end, line, axis)))
-    return found
-
-
-def _in_wood(outline: Outline, point: Point) -> bool:
-    return bool(outline.contains(np.array([point]))[0])
-
-
-# -------------------------------------------------------------------- boards
+Loop = list[Stretch]
 
 
 class _Strip(Struct, frozen=True):
@@ -111,44 +38,42 @@ class _Strip(Struct, frozen=True):
     keys: tuple[str, str]
 
     def holds(self, curve: Curve) -> bool:
-        """Whether a curve that crosses neither line belongs to the strip; one that lies on a line does where the wood
-        on its left is inside."""
-        middle = curve.point(len(curve) / 2)[self.axis]
-        if abs(middle - self.low) <= SAME_MM:
+        """Whether a curve that crosses neither line belongs to the strip; one that runs along a line does where the
+        wood on its left is inside."""
+        least, most = curve.bounds[self.axis], curve.bounds[self.axis + 2]
+        if max(abs(least - self.low), abs(most - self.low)) <= ON_LINE_MM:
             return self._ahead(curve) > 0
-        if abs(middle - self.high) <= SAME_MM:
+        if max(abs(least - self.high), abs(most - self.high)) <= ON_LINE_MM:
             return self._ahead(curve) < 0
-        return bool(self.low < middle < self.high)
+        return bool(self.low < curve.point(len(curve) / 2)[self.axis] < self.high)
 
     def _ahead(self, curve: Curve) -> float:
         """Progress in the direction in which the lower line has the strip on its left."""
         step = float((curve.end - curve.start)[1 - self.axis])
         return step if self.axis else -step
 
-    def line_at(self, point: Sequence[float] | Points) -> int | None:
-        """0 for a point on the lower line, 1 for one on the upper, None for any other."""
-        for number, line in enumerate((self.low, self.high)):
-            if abs(point[self.axis] - line) <= SAME_MM:
-                return number
-        return None
-
-    def following(self, point: Sequence[float] | Points, number: int, others: Sequence[Point]) -> int | None:
-        """Which of the points on line ``number`` comes next, going with the strip on the left."""
-        sign = (1.0 if self.axis else -1.0) * (1.0 if number == 0 else -1.0)
-        along = 1 - self.axis
-        ahead = [
-            (sign * (other[along] - point[along]), k)
-            for k, other in enumerate(others)
-            if self.line_at(other) == number and sign * (other[along] - point[along]) > SAME_MM
-        ]
-        return min(ahead)[1] if ahead else None
+    def glue(self, part: Outline) -> Loop:
+        """The stretches of both lines that have wood on both sides, each run with the strip on its left."""
+        found = []
+        for line, key, upper in zip((self.low, self.high), self.keys, (False, True), strict=True):
+            for joint in joints_of(part, line, self.axis) if math.isfinite(line) else ():
+                start, end = joint if upper != bool(self.axis) else joint[::-1]
+                ends = point_on(start, line, self.axis), point_on(end, line, self.axis)
+                found.append(_glue(key, ends[0], ends[1]))
+        return found
 
 
-def boards_of(
-    spec: PartSpec, blank: Blank, stretches: Sequence[Stretch], holes: Sequence[Hole], runs: Sequence[GlueRun]
-) -> tuple[Board, ...]:
-    """One board for each piece of wood, from the bottom up (from the left), each with its own outline."""
-    axis = _axis(spec)
+def _glue(key: str, start: Sequence[float] | Points, end: Sequence[float] | Points) -> Stretch:
+    curve = Curve.line(start, end)
+    return Stretch(key, "", "glue", curve, span=curve.length)
+
+
+def boards_of(spec: PartSpec, blank: Blank, stretches: Sequence[Stretch], holes: Sequence[Hole]) -> tuple[Board, ...]:
+    """One board for each piece of wood, from the bottom up (from the left), each with its own outline.
+
+    Raises PatternError where a line touches the outline so nearly that the boards can't be told apart.
+    """
+    axis = axis_of(spec)
     lines = sorted(line.value for line in spec.glue_lines)
     limits = [-math.inf, *lines, math.inf]
     whole = Outline(curve_of(stretches), tuple(hole.curve for hole in holes))
@@ -157,7 +82,13 @@ def boards_of(
         strip = _Strip(axis, limits[k], limits[k + 1], (f"glue[{k - 1}]", f"glue[{k}]"))
         low = max(strip.low, blank.bounds[axis])
         high = min(strip.high, blank.bounds[axis + 2])
-        for loop, inner in _pieces_of_wood(strip, stretches, holes, whole):
+        try:
+            pieces = _pieces_of_wood(strip, stretches, holes, whole)
+        except ValueError as error:
+            place = sorted(spec.glue_lines, key=lambda line: line.value)[min(k, len(lines) - 1)].place
+            words = "the line all but touches the outline; move it a little, so that it is plain where the boards part"
+            raise PatternError.of(place, words) from error
+        for loop, inner in pieces:
             outline = Outline(curve_of(loop), tuple(hole.curve for hole in inner))
             glue = tuple(_run(stretch, axis) for stretch in loop if stretch.kind == "glue")
             boards.append(Board(len(boards) + 1, outline, tuple(loop), tuple(inner), (low, high), glue))
@@ -172,7 +103,7 @@ def _run(stretch: Stretch, axis: int) -> GlueRun:
 
 def _pieces_of_wood(
     strip: _Strip, stretches: Sequence[Stretch], holes: Sequence[Hole], part: Outline
-) -> list[tuple[list[Stretch], list[Hole]]]:
+) -> list[tuple[Loop, list[Hole]]]:
     """The closed loops of a strip with the holes in each, from left to right (bottom to top)."""
     pieces = [piece for stretch in stretches for piece in _split(stretch, strip)]
     whole: list[Hole] = []
@@ -182,12 +113,12 @@ def _pieces_of_wood(
             whole.append(hole)
         else:
             pieces += parts
-    loops = _loops(pieces, strip, part)
+    loops = [loop for loop in _loops(pieces, strip.glue(part)) if signed_area(curve_of(loop)) > SLIVER_MM2]
     loops.sort(key=lambda loop: min(s.curve.bounds[1 - strip.axis] for s in loop))
     result = []
     for loop in loops:
         inside = Outline(curve_of(loop))
-        inner = [hole for hole in whole if _in_wood(inside, (float(hole.curve.start[0]), float(hole.curve.start[1])))]
+        inner = [hole for hole in whole if inside.contains(hole.curve.start[None])[0]]
         result.append((_with_keys_apart(loop), inner))
     return result
 
@@ -195,7 +126,7 @@ def _pieces_of_wood(
 def _split(stretch: Stretch, strip: _Strip) -> list[Stretch]:
     """The pieces of a stretch that belong to the strip, in order."""
     limits = [line for line in (strip.low, strip.high) if math.isfinite(line)]
-    cuts = sorted(t for line in limits for t in _crossings(stretch.curve, line, strip.axis))
+    cuts = sorted(t for line in limits for t in meets(stretch.curve, line, strip.axis))
     count = float(len(stretch.curve))
     edges = [0.0, *(t for t in cuts if SAME_MM < t < count - SAME_MM), count]
     pieces = [stretch.trimmed(a, b) for a, b in pairwise(edges) if b - a > SAME_MM]
@@ -206,55 +137,68 @@ def _split(stretch: Stretch, strip: _Strip) -> list[Stretch]:
     return kept
 
 
-def _loops(pieces: Sequence[Stretch], strip: _Strip, part: Outline) -> list[list[Stretch]]:
-    """Closed runs of the pieces; where one ends on a glue line, along that line to the next."""
-    starts, ends = ([(float(x), float(y)) for x, y in points] for points in _ends_of(pieces))
-    left = set(range(len(pieces)))
+# -------------------------------------------------------------------- loops
+
+
+def _loops(pieces: Sequence[Stretch], glue: Sequence[Stretch]) -> list[Loop]:
+    """Closed runs of the pieces and the stretches of glue line between them, the wood on their left.
+
+    Raises ValueError for a run that does not close.
+    """
+    every = [*pieces, *glue]
+    starts = np.array([stretch.curve.start for stretch in every]).reshape(-1, 2)
+    left = set(range(len(every)))
     loops = []
-    while left:
+    while any(number < len(pieces) for number in left):
         first = number = min(left)
-        loop: list[Stretch] = []
+        loop: Loop = []
         while True:
+            loop.append(every[number])
             left.discard(number)
-            loop.append(pieces[number])
-            end = pieces[number].curve.end
-            following, glue = _next(end, starts, ends, strip, part)
-            if glue is not None:
-                loop.append(glue)
-            if following == first or following not in left:
+            following = _next(number, every, starts, left | {first})
+            if following == first:
                 break
             number = following
-        loops.append(loop)
+        loops.append(_joined_glue(loop))
     return loops
 
 
-def _ends_of(pieces: Sequence[Stretch]) -> tuple[list[Points], list[Points]]:
-    return [piece.curve.start for piece in pieces], [piece.curve.end for piece in pieces]
+def _next(number: int, every: Sequence[Stretch], starts: Points, left: set[int]) -> int:
+    """What follows a stretch: of those that begin where it ends, the one furthest to the left, where the wood is."""
+    end = every[number].curve.end
+    near = np.flatnonzero(np.hypot(*(starts - end).T) <= 2 * ON_LINE_MM)
+    open_ = [int(k) for k in near if int(k) in left]
+    if not open_:
+        raise ValueError("a board's line does not close")
+    return max(open_, key=lambda k: (_turn(every[number].curve, every[k].curve), -k))
 
 
-def _next(
-    end: Sequence[float] | Points, starts: Sequence[Point], ends: Sequence[Point], strip: _Strip, part: Outline
-) -> tuple[int | None, Stretch | None]:
-    """The piece that follows a point, and the stretch of glue line that leads to it, if one does.
-
-    Where a hole or a hollow touches the line from inside the strip, there is wood ahead on the line: it is followed.
-    """
-    direct = next((k for k, start in enumerate(starts) if math.dist(start, end) <= 10 * SAME_MM), None)
-    number = strip.line_at(end)
-    following = None if number is None else strip.following(end, number, starts)
-    if number is None or following is None:
-        return direct, None
-    if direct is not None:
-        places = [*starts, *ends]
-        ahead = strip.following(end, number, places)
-        x, y = places[ahead or 0]
-        if not _in_wood(part, ((float(end[0]) + x) / 2, (float(end[1]) + y) / 2)):
-            return direct, None
-    curve = Curve.line(end, starts[following])
-    return following, Stretch(strip.keys[number], "", "glue", curve, span=curve.length)
+def _turn(before: Curve, after: Curve) -> float:
+    """How far one turns to the left on going from one curve to the next (radians); straight back is half a turn."""
+    (ax, ay), (bx, by) = _direction(before.reversed()), _direction(after)
+    turn = math.atan2(-ax * by + ay * bx, -ax * bx - ay * by)
+    return turn if turn > BACK_AGAIN - math.pi else math.pi
 
 
-def _with_keys_apart(loop: Sequence[Stretch]) -> list[Stretch]:
+def _direction(curve: Curve) -> tuple[float, float]:
+    """The direction at the start: where the first handle that is apart from it lies."""
+    handle = next((p for p in curve.beziers[0, 1:] if math.dist(p, curve.start) > SAME_MM), curve.end)
+    x, y = handle - curve.start
+    return float(x), float(y)
+
+
+def _joined_glue(loop: Loop) -> Loop:
+    """The loop with one stretch of glue line where nothing of the board comes between two."""
+    result: Loop = []
+    for stretch in loop:
+        if result and stretch.kind == "glue" and result[-1].key == stretch.key:
+            result[-1] = _glue(stretch.key, result[-1].curve.start, stretch.curve.end)
+        else:
+            result.append(stretch)
+    return result
+
+
+def _with_keys_apart(loop: Loop) -> Loop:
     """The loop with a number after a key that has been before."""
     seen: dict[str, int] = {}
     result = []

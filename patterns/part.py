@@ -11,13 +11,14 @@ from msgspec import Struct
 
 from patterns import blank as blanks
 from patterns.blank import Blank
-from patterns.boards import boards_of, glue_runs
+from patterns.boards import boards_of
 from patterns.boundary import curve_of, outline_of
 from patterns.corners import with_corner
 from patterns.cuts import with_cut
 from patterns.display import Display
 from patterns.edgeline import edge_line
 from patterns.errors import PatternError, Problem
+from patterns.gluelines import glue_runs
 from patterns.holes import holes_of
 from patterns.joining import joined
 from patterns.outline import Outline, signed_area
@@ -67,7 +68,7 @@ def build(spec: PartSpec, display: Display) -> Part:
     stretches = _worked(spec, _joined(lines, blank, spec, display), blank, display, hole_problems)
     outline = _sound_outline(spec, stretches, holes, blank, display, hole_problems)
     runs = glue_runs(spec, outline, display)
-    boards = boards_of(spec, blank, stretches, holes, runs) if spec.shape == "before glue" else ()
+    boards = boards_of(spec, blank, stretches, holes) if spec.shape == "before glue" else ()
     return Part(
         spec,
         spec.name,

@@ -15,7 +15,7 @@ from anypiece import Shop, edge_tables, pattern_files
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely.affinity import scale
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import LineString, Point, Polygon, box
 from shapely.ops import unary_union
 
 from cli import printing, request
@@ -515,3 +515,53 @@ def test_a_board_and_a_part_named_like_it_have_files_of_their_own() -> None:
     names = [pattern.slug for pattern in job.patterns]
     assert len(set(names)) == 3
     assert {"back-board-1", "back-board-2"} <= set(names)
+
+
+@settings(bounded, max_examples=40)
+@given(
+    st.lists(st.tuples(st.integers(0, 4), st.integers(5, 9)), min_size=2, max_size=7),
+    st.lists(st.integers(1, 8), min_size=1, max_size=3, unique=True),
+    st.booleans(),
+)
+def test_boards_part_where_steps_lie_on_their_glue_lines(
+    columns: list[tuple[int, int]], lines: list[int], across: bool
+) -> None:
+    """Shoulders and steps are often made just where the boards meet; GEOS says what is left between two lines."""
+    low = min(a for a, _ in columns)
+    below = [(20 * (k + side), 20 * (a - low)) for k, (a, _) in enumerate(columns) for side in (0, 1)]
+    above = [(20 * (k + side), 20 * (b - low)) for k, (_, b) in enumerate(columns) for side in (0, 1)]
+    around = _corners([*below, *reversed(above)])
+    if across:
+        around = [(y, x) for x, y in reversed(around)]
+    figures = ", ".join(f'["{x}", "{y}"]' for x, y in around)
+    whole = Polygon(around)
+    lines = [20 * line for line in sorted(lines) if 0 < line < max(b for _, b in columns) - low]
+    if not lines:
+        return
+    given_lines = ", ".join(f'"{line}"' for line in lines)
+    grain = "across" if across else "along"
+    details = f'grain = "{grain}"\nglue_lines = [{given_lines}]\nshape = "before glue"'
+    part = part_of(details, f"{{ vertices = [{figures}] }}")
+    for first, last in itertools.pairwise([-1, *lines, 999]):
+        window = (first, -1, last, 999) if across else (-1, first, 999, last)
+        strip = whole.intersection(box(*window))
+        pieces = [one for one in getattr(strip, "geoms", [strip]) if one.area > 0]
+        mine = [board for board in part.boards if polygon_of(board.outline.boundary).within(box(*window).buffer(1e-6))]
+        assert sorted(board.outline.area for board in mine) == pytest.approx(sorted(one.area for one in pieces))
+    for run in part.glue:
+        line = LineString([run.start, run.end])
+        assert whole.buffer(1e-6).covers(line)
+        assert line.intersection(whole.exterior).length == pytest.approx(0.0, abs=1e-6)
+    glued = [run for board in part.boards for run in board.glue]
+    assert sum(run.length for run in glued) == pytest.approx(2 * sum(run.length for run in part.glue))
+
+
+def _corners(points: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The points at which the line round them turns."""
+    points = [p for k, p in enumerate(points) if p != points[k - 1]]
+    return [
+        p
+        for k, p in enumerate(points)
+        if (p[0] - points[k - 1][0]) * (points[(k + 1) % len(points)][1] - p[1])
+        != (p[1] - points[k - 1][1]) * (points[(k + 1) % len(points)][0] - p[0])
+    ]
