@@ -110,8 +110,9 @@ def uncovered(low: float, high: float, covered: Sequence[tuple[float, float]]) -
     """What of the range from ``low`` to ``high`` none of the ranges covers."""
     free, here = [], low
     for a, b in sorted((min(pair), max(pair)) for pair in covered):
+        a, b = min(a, high), min(b, high)
         if a - here > 1e-6:
-            free.append((here, min(a, high)))
+            free.append((here, a))
         here = max(here, b)
     if high - here > 1e-6:
         free.append((here, high))

@@ -46,7 +46,8 @@ def blank_problems(
             problem = swinging_out(sweep, stretch, blank, *worst, display)
         (reflected if stretch.key.endswith(MIRRORED) else found).append(problem)
     told = {problem.place for problem in found}
-    return found + [problem for problem in reflected if problem.place not in told]
+    every = found + [problem for problem in reflected if problem.place not in told]
+    return list(dict.fromkeys(every))
 
 
 def _leaving(stretch: Stretch, amount: float, edge: Edge, point: tuple[float, float], display: Display) -> Problem:

@@ -222,8 +222,8 @@ def _assert_passes(curve: Curve, sweep: SweepSpec, rows: list[tuple[float, float
     for (station, depth), (written, _) in zip(rows, sweep.table, strict=True):
         if not first - 1e-6 <= station <= last + 1e-6:
             continue  # a cut, a corner or the edge beside took this end away
-        if any(a.value <= written.value <= b.value for a, b in sweep.leave_out):
-            continue
+        if any(a.value <= written.value <= b.value for a, b in sweep.leave_out) or (sweep.mirror and sweep.leave_out):
+            continue  # a stretch left out of one half is left out of its reflection too
         if sweep.within is None:
             assert line.distance(Point(station, depth)) <= 2e-4, (station, depth)
         else:
