@@ -16,6 +16,9 @@ SPACING_MM = 1.5
 AIR_MM = 0.8
 """Left clear round a text."""
 
+CELL_MM = 25.0
+"""Points are kept by squares of this side, so that a box is held against those near it alone."""
+
 Point = tuple[float, float]
 
 
@@ -23,8 +26,7 @@ class FreeSpace:
     """Points of what has been drawn; asked how many of them a box would cover."""
 
     def __init__(self) -> None:
-        self._groups: list[Points] = []
-        self._points: Points | None = None
+        self._cells: dict[tuple[int, int], list[Points]] = {}
 
     def take(self, curve: Curve) -> None:
         """Marks a stroke as drawn."""
@@ -42,14 +44,15 @@ class FreeSpace:
 
     def covered(self, centre: Point, width: float, height: float, angle: float = 0.0) -> int:
         """How many points a box and the air round it would cover."""
-        points = self._all()
+        half_width, half_height = width / 2 + AIR_MM, height / 2 + AIR_MM
+        cos, sin = math.cos(angle), math.sin(angle)
+        reach = (half_width * abs(cos) + half_height * abs(sin), half_width * abs(sin) + half_height * abs(cos))
+        points = self._near(centre, reach)
         if not len(points):
             return 0
         dx, dy = (points - np.array(centre)).T
-        cos, sin = math.cos(angle), math.sin(angle)
         along, across = dx * cos + dy * sin, dy * cos - dx * sin
-        inside = (np.abs(along) < width / 2 + AIR_MM) & (np.abs(across) < height / 2 + AIR_MM)
-        return int(inside.sum())
+        return int(((np.abs(along) < half_width) & (np.abs(across) < half_height)).sum())
 
     def first_free(
         self, places: Iterable[tuple[Point, float]], width: float, height: float
@@ -62,14 +65,28 @@ class FreeSpace:
         return min(places, key=lambda place: self.covered(place[0], width, height, place[1]))
 
     def _add(self, points: Points) -> None:
-        self._groups.append(points)
-        self._points = None
+        cells = np.floor(points / CELL_MM).astype(np.int64)
+        order = np.lexsort(cells.T)
+        cells, points = cells[order], points[order]
+        breaks = np.flatnonzero((cells[1:] != cells[:-1]).any(axis=1)) + 1
+        for (x, y), group in zip(cells[np.r_[0, breaks]].tolist(), np.split(points, breaks), strict=True):
+            self._cells.setdefault((x, y), []).append(group)
 
-    def _all(self) -> Points:
-        if self._points is None:
-            self._points = np.concatenate(self._groups) if self._groups else np.zeros((0, 2))
-            self._groups = [self._points]
-        return self._points
+    def _near(self, centre: Point, reach: Point) -> Points:
+        """The points of all squares that a box of half the width and height ``reach`` lies on."""
+        columns, rows = (
+            range(math.floor((at - far) / CELL_MM), math.floor((at + far) / CELL_MM) + 1)
+            for at, far in zip(centre, reach, strict=True)
+        )
+        found = []
+        for cell in ((x, y) for x in columns for y in rows):
+            groups = self._cells.get(cell)
+            if groups is None:
+                continue
+            if len(groups) > 1:
+                groups[:] = [np.concatenate(groups)]
+            found += groups
+        return np.concatenate(found) if found else np.zeros((0, 2))
 
 
 def _spans(curve: Curve) -> Points:

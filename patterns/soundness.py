@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from patterns.affine import Points
 from patterns.blank import Blank, Edge
 from patterns.crossings import between, nearest
 from patterns.curve import Curve
@@ -31,12 +32,13 @@ def blank_problems(
     reflection one is told.
     """
     tables = {sweep.place: sweep for edge in edges for sweep in edge.sweeps if sweep.table}
+    frames = np.array([(edge.from_part.b, edge.from_part.d, edge.from_part.f) for edge in blank.edges])
     found: list[Problem] = []
     reflected: list[Problem] = []
     for stretch in stretches:
         if stretch.kind == "corner":
             continue
-        worst = _worst_convex(stretch.curve, blank) if blank.is_convex else _worst(stretch.curve, blank)
+        worst = _worst_convex(stretch.curve, blank, frames) if blank.is_convex else _worst(stretch.curve, blank)
         if worst is None:
             continue
         sweep = tables.get(stretch.place) if stretch.kind == "spline" else None
@@ -63,10 +65,15 @@ def _leaving(stretch: Stretch, amount: float, edge: Edge, point: tuple[float, fl
     return Problem(reach.place, words)
 
 
-def _worst_convex(curve: Curve, blank: Blank) -> tuple[float, Edge, tuple[float, float]] | None:
-    """How far the curve is outside the edge that it is furthest outside of, that edge, and where."""
+def _worst_convex(curve: Curve, blank: Blank, frames: Points) -> tuple[float, Edge, tuple[float, float]] | None:
+    """How far the curve is outside the edge that it is furthest outside of, that edge, and where.
+
+    ``frames`` are the factors of x, of y, and of 1 in the depth from each edge. An edge that no handle of the curve is
+    outside of has all of the curve inside, too.
+    """
     worst = None
-    for edge in blank.edges:
+    least = (curve.beziers.reshape(-1, 2) @ frames[:, :2].T).min(axis=0) + frames[:, 2]
+    for edge in (blank.edges[k] for k in np.flatnonzero(least < -LEAVES_MM)):
         local = curve.transformed(edge.from_part)
         outside = -local.bounds[1]
         if outside > LEAVES_MM and (worst is None or outside > worst[0]):
