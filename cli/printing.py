@@ -9,7 +9,7 @@ from typing import Any
 from cli import report
 from cli.request import Job
 from patterns.shopfile import DEFAULT_SHOP
-from tiling.job import Printed
+from tiling.job import Printed, PrintedSheet
 from tiling.order import Order
 from tiling.printer import NO_CORRECTION
 from tiling.recipe import Recipe
@@ -37,17 +37,29 @@ def order_of(job: Job, former: Recipe | None, many: bool) -> Order:
 def sheets_told(path: Path, printed: Printed) -> list[str]:
     """What was written: how many sheets each part takes."""
     count = len(printed.sheets)
-    lines = [f"{path}: {_sheets(count)} of {printed.form.paper.name} paper and {_covers(printed)}"]
-    taken = Counter(one.dealt.pattern.name for one in printed.sheets)
+    lines = [f"{path}: {_sheets(count)} {_of(printed)} and {_covers(printed)}"]
+    taken = Counter(_held(one) for one in printed.sheets)
     lines += report.table(("pattern", "sheets"), [(name, str(n)) for name, n in taken.items()], right="lr")
     lines.append("Print the cover first, at actual size (100 %), and measure its bars.")
     return lines
 
 
+def _held(sheet: PrintedSheet) -> str:
+    """What is on a sheet: one pattern, or several that share it."""
+    names = ", ".join(one.pattern.name for one in (sheet.dealt, *sheet.others))
+    return f"{names} ({sheet.name})" if sheet.others else names
+
+
 def reprint_told(path: Path, printed: Printed) -> list[str]:
     """What was written, and for each pattern the sheets to print, to keep and to throw away."""
     count = len(printed.sheets)
-    kept = sum(fate.state == "keep" for fate in printed.fates)
+    kept = len(
+        {
+            (fate.pattern if fate.name[0].isupper() or fate.name[0] == "-" else "", fate.name)
+            for fate in printed.fates
+            if fate.state == "keep"
+        }
+    )
     if count:
         stay = "1 sheet stays as it is" if kept == 1 else f"{kept} sheets stay as they are"
         lines = [f"{path}: {_sheets(count)} to print, and {_covers(printed)}; {stay}"]
@@ -82,6 +94,11 @@ def sizes_no_longer_given(old: Recipe, job: Job) -> list[str]:
 
 def _sheets(count: int) -> str:
     return "1 sheet" if count == 1 else f"{count} sheets"
+
+
+def _of(printed: Printed) -> str:
+    paper = printed.form.paper
+    return f"off a {paper.name} wide" if paper.roll else f"of {paper.name} paper"
 
 
 def _covers(printed: Printed) -> str:

@@ -6,6 +6,7 @@ Plain and short. Nothing here depends on the job but the units and the paper.
 from __future__ import annotations
 
 from patterns.measure import Units
+from tiling.paper import Paper
 
 CHECK_HEADING = "First: print this page alone and measure it"
 
@@ -32,10 +33,17 @@ def check_first(units: Units) -> tuple[str, ...]:
     )
 
 
-def printing(paper: str) -> tuple[str, ...]:
-    """How to print the sheets."""
+def printing(paper: Paper) -> tuple[str, ...]:
+    """How to print the sheets, or have them plotted."""
+    if paper.roll:
+        return (
+            f"Give the file to a copy shop with a plotter for a {paper.name} wide. Ask for actual size (100 %), no "
+            "scaling, no rotating to fit, lines in black; keep this cover for yourself.",
+            "Measure the check bars at the edge of the page before you pay, both across the roll and along it. A long "
+            "page stretches more along the roll than across.",
+        )
     return (
-        f"Print the other pages on {paper} paper, one side only, at actual size (100 %), all on the same printer.",
+        f"Print the other pages on {paper.name} paper, one side only, at actual size (100 %), all on the same printer.",
         "Measure the check bars on the first sheet that comes out, and on the last. Let the ink dry; paper that is "
         "damp or still warm is not its true size.",
         "Sort the sheets by part and by name. Letters are rows: A is the lowest. Numbers are columns, from the left.",

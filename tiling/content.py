@@ -41,7 +41,7 @@ class Content:
         self.shown: dict[str, Content] = {}
         self.glyphs: dict[int, str] = {}
         self._width = 0
-        self._fingerprint: tuple[int, int] | None = None
+        self._fingerprints: list[tuple[int, int]] = []
 
     # ---------------------------------------------------------------- lines
 
@@ -119,12 +119,11 @@ class Content:
 
     def begin_fingerprint(self) -> None:
         """What is written from here to ``end_fingerprint`` does not count towards the digest."""
-        self._fingerprint = (len(self.parts), -1)
+        self._fingerprints.append((len(self.parts), len(self.parts)))
 
     def end_fingerprint(self) -> None:
         """Ends what ``begin_fingerprint`` began."""
-        if self._fingerprint:
-            self._fingerprint = (self._fingerprint[0], len(self.parts))
+        self._fingerprints[-1] = (self._fingerprints[-1][0], len(self.parts))
 
     # ---------------------------------------------------------------- done
 
@@ -134,8 +133,9 @@ class Content:
 
     def hashed(self) -> bytes:
         """The stream without the fingerprint's own text."""
-        start, end = self._fingerprint or (0, 0)
-        return ("".join(self.parts[:start] + self.parts[end:]) + "Q").encode("ascii")
+        skipped = {k for start, end in self._fingerprints for k in range(start, end)}
+        kept = [part for k, part in enumerate(self.parts) if k not in skipped]
+        return ("".join(kept) + "Q").encode("ascii")
 
 
 @lru_cache(maxsize=4096)

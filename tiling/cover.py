@@ -112,15 +112,15 @@ def _height(blocks: Iterable[Block]) -> float:
 
 def _summary(facts: CoverFacts, width: float) -> list[Block]:
     """How much there is to print, tape and paste."""
-    printed = sum(len(p.in_state("print", "join")) for p in facts.patterns)
-    taped = sum(len(p.taped) for p in facts.patterns)
+    printed = facts.count("print", "join")
+    taped = facts.count("print", "join", "keep")
     board = usual_board(facts.units)
     boxes = [_size_mm(p) for p in facts.patterns]
     boards = boards_needed(boxes, board)
     count = f"{_counted(len(facts.patterns), 'pattern')}, {_counted(printed, 'sheet')} to print"
     kept = f", {taped} in all with those you keep" if facts.reprint else ""
     lines = [
-        f"{count} on {facts.form.paper.name} paper{kept}.",
+        f"{count} {_on(facts)}{kept}.",
         f"Poster board to paste them on: {_counted(boards, 'board')} of {board.name}, a usual size.",
     ]
     if any(needs_splicing(box, board) for box in boxes):
@@ -243,7 +243,7 @@ def _proofs(facts: CoverFacts, width: float) -> list[Block]:
 def _steps(facts: CoverFacts, width: float) -> Iterator[Block]:
     """A block a step, so that a column begins with a heading."""
     taped = any(len(on_cover.taped) > 1 for on_cover in facts.patterns)
-    yield _step("Print", cautions.printing(facts.form.paper.name), width)
+    yield _step("Print", cautions.printing(facts.paper), width)
     if taped:
         sketch = trim_and_tape(width)
         yield stacked([_step("Trim", cautions.TRIMMING, width), *filter(None, [sketch])], before=4.5)
@@ -280,6 +280,10 @@ def _feet(facts: CoverFacts, pages: Pages) -> None:
         left = fitted("  ·  ".join(filter(None, facts_line)), room, BODY_MM)
         page.text(to_units(frame.left), base, left, BODY_MM)
         page.text(to_units(frame.left + frame.width), base, right, BODY_MM, anchor="end")
+
+
+def _on(facts: CoverFacts) -> str:
+    return f"on paper off a {facts.paper.name} wide" if facts.paper.roll else f"on {facts.paper.name} paper"
 
 
 def _size_mm(on_cover: PatternOnCover) -> tuple[float, float]:

@@ -12,6 +12,7 @@ from patterns.measure import Units
 from patterns.pattern import Pattern
 from tiling.form import SheetForm
 from tiling.lattice import Lattice, cell_name
+from tiling.paper import Paper
 from tiling.units import Cell
 
 SheetState = Literal["print", "keep", "join", "left out", "discard"]
@@ -25,11 +26,13 @@ class SheetOnCover(Struct, frozen=True):
     cell: Cell
     state: SheetState
     word: str = ""
+    shared: str = ""
+    """The name of the sheet, where several patterns share it."""
 
     @property
     def name(self) -> str:
-        """A1 at the lower left."""
-        return cell_name(self.cell)
+        """A1 at the lower left, or the shared sheet's name."""
+        return self.shared or cell_name(self.cell)
 
     @property
     def is_taped(self) -> bool:
@@ -64,7 +67,8 @@ class CoverFacts(Struct, frozen=True, eq=False):
     """All that stands on the cover. ``sizes`` are (name, value, note) as they are to be read.
 
     ``recipe_word`` is the fingerprint of the pattern file and the sizes given with it. ``correction`` says in words how
-    the printer is corrected for, empty if it is not. ``fresh_sheet_count`` is what a fresh printing would take.
+    the printer is corrected for, empty if it is not. ``fresh_sheet_count`` is what a fresh printing would take. ``form``
+    is the cover's own; ``printed_on`` the paper of the sheets, where it is another: off a roll.
     """
 
     title: str
@@ -81,3 +85,13 @@ class CoverFacts(Struct, frozen=True, eq=False):
     correction: str = ""
     reprint: bool = False
     fresh_sheet_count: int | None = None
+    printed_on: Paper | None = None
+
+    @property
+    def paper(self) -> Paper:
+        """The paper of the sheets."""
+        return self.printed_on or self.form.paper
+
+    def count(self, *states: SheetState) -> int:
+        """How many sheets of paper are in one of these states; a shared one counts once."""
+        return len({("" if s.shared else p.pattern.slug, s.name) for p in self.patterns for s in p.in_state(*states)})

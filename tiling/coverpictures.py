@@ -76,16 +76,14 @@ def _words(facts: CoverFacts, on_cover: PatternOnCover, width: float) -> list[Bl
     x0, y0, x1, y1 = on_cover.pattern.outline.bounds
     size = f"{facts.display.both(x1 - x0)} by {facts.display.both(y1 - y0)}"
     lines = [paragraph(on_cover.pattern.name, width, height=NAME_MM, before=0.0), paragraph(size, width, before=0.4)]
-    lines.append(paragraph(_taped_size(facts, on_cover), width, before=0.2))
-    if on_cover.note:
-        lines.append(paragraph(on_cover.note, width, before=0.2))
-    return lines
+    below = (_taped_size(facts, on_cover), on_cover.note)
+    return lines + [paragraph(text, width, before=0.2) for text in below if text]
 
 
 def _taped_size(facts: CoverFacts, on_cover: PatternOnCover) -> str:
     taped = on_cover.taped
     if len(taped) < 2:
-        return "on one sheet"
+        return "" if on_cover.note else "on one sheet"
     columns, rows = [sheet.cell[0] for sheet in taped], [sheet.cell[1] for sheet in taped]
     across, up = on_cover.lattice.form.page_mm
     step = [units / to_units(1.0) for units in on_cover.lattice.form.step]

@@ -6,11 +6,12 @@ from collections.abc import Callable
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
 from patterns.affine import Affine
 from patterns.lettering import shape
 from patterns.pattern import Pattern, Role, Stroke
-from tiling.form import SheetForm
+from tiling.form import SheetForm, SlotForm
 from tiling.frame import SheetNames
 from tiling.inkpoints import InkPoints
 from tiling.labels import Placing, Slots, place_labels
@@ -19,7 +20,7 @@ from tiling.layout import Layout, choose, flush_layout, needed_lines
 from tiling.needed import joining_cells, needed_cells
 from tiling.operators import through_pdf
 from tiling.room import Room
-from tiling.seams import seams_of
+from tiling.seams import Seams, seams_of
 from tiling.segments import GROWN, Lines, Segments, lines_of, segments_of
 from tiling.sheet import Sheet, draw_sheet
 from tiling.units import Cell, Integers
@@ -28,7 +29,7 @@ from tiling.units import Cell, Integers
 class Plan(Struct, frozen=True, eq=False):
     """A pattern on a layout: the sheets it takes. ``needed`` show ink, ``joining`` only hold the others together.
 
-    ``remembered`` are the places where its words stood on earlier sheets.
+    ``remembered`` are the places where its words stood on earlier sheets; ``is_new`` says that there were none.
     """
 
     pattern: Pattern
@@ -36,6 +37,7 @@ class Plan(Struct, frozen=True, eq=False):
     needed: tuple[Cell, ...]
     joining: tuple[Cell, ...]
     remembered: Slots
+    is_new: bool = False
 
     @property
     def cells(self) -> list[Cell]:
@@ -74,10 +76,10 @@ def strokes_on_paper(pattern: Pattern) -> list[Stroke]:
 def first_plan(pattern: Pattern, form: SheetForm, correction: Affine) -> Plan:
     """A plan on the best layout; should the exact count come out above the plain grid's, on that grid."""
     layout, lines = choose(pattern.strokes, pattern.hole_centres, form, correction)
-    chosen = _planned(pattern, layout, lines, {})
+    chosen = replace(_planned(pattern, layout, lines, {}), is_new=True)
     if len(chosen.cells) <= layout.grid_count:
         return chosen
-    flush = plan(pattern, flush_layout(pattern.strokes, form, correction), {})
+    flush = replace(plan(pattern, flush_layout(pattern.strokes, form, correction), {}), is_new=True)
     return min(chosen, flush, key=lambda one: len(one.cells))
 
 
@@ -92,23 +94,45 @@ def _planned(pattern: Pattern, layout: Layout, lines: Lines, remembered: Slots) 
     return Plan(pattern, layout, tuple(sorted(needed)), tuple(sorted(joining)), remembered)
 
 
-def draw(planned: Plan, names: SheetNames, progress: Callable[[int], None]) -> Dealt:
-    """Draws every sheet of the plan; ``progress`` is called with the number drawn so far."""
+class Placed(Struct, frozen=True, eq=False):
+    """A pattern's integer drawing with its words in the room it leaves; ``seams`` is None in a slot of a shared sheet."""
+
+    segments: Segments
+    seams: Seams | None
+    room: Room
+    placing: Placing
+
+
+def placed(planned: Plan) -> Placed:
+    """The integer drawing of a plan, and where its marks and words stand."""
     pattern, layout = planned.pattern, planned.layout
     lattice = layout.lattice
     segments = through_pdf(segments_of(lines_of(strokes_on_paper(pattern), layout.to_drawing), lattice))
     ink = InkPoints.of(segments, lattice.phase, lattice.form.step)
-    seams = seams_of(segments, ink.points, lattice)
+    seams = None if isinstance(lattice.form, SlotForm) else seams_of(segments, ink.points, lattice)
     room = Room(lattice, ink, seams)
     placing = place_labels(pattern, layout.to_drawing, room, planned.needed, planned.remembered)
-    shown = segments_by_cell(segments, lattice)
+    return Placed(segments, seams, room, placing)
+
+
+def draw(planned: Plan, names: SheetNames, progress: Callable[[int], None]) -> Dealt:
+    """Draws every sheet of the plan; ``progress`` is called with the number drawn so far.
+
+    Raises ValueError for a plan in a slot: its sheet is drawn with all that share it.
+    """
+    lattice = planned.layout.lattice
+    one = placed(planned)
+    if one.seams is None:
+        raise ValueError("a slot is drawn with its sheet")
+    shown = segments_by_cell(one.segments, lattice)
     nothing = np.zeros(0, dtype=np.int64)
     sheets = []
     for k, cell in enumerate(planned.cells):
-        mine = segments.taken(shown.get(cell, nothing))
-        sheets.append(draw_sheet(lattice, cell, mine, seams, placing.by_cell.get(cell, []), room, names))
+        mine = one.segments.taken(shown.get(cell, nothing))
+        labels = one.placing.by_cell.get(cell, [])
+        sheets.append(draw_sheet(lattice, cell, mine, one.seams, labels, one.room, names))
         progress(k + 1)
-    return Dealt(pattern, layout, planned.joining, tuple(sheets), placing)
+    return Dealt(planned.pattern, planned.layout, planned.joining, tuple(sheets), one.placing)
 
 
 def segments_by_cell(segments: Segments, lattice: Lattice) -> dict[Cell, Integers]:

@@ -14,7 +14,7 @@ from typing import Literal
 from msgspec import Struct
 
 from patterns.errors import PatternError
-from tiling.paper import MOST_SIDE_MM, Paper
+from tiling.paper import Paper, paper_from_json
 from tiling.units import POINTS_PER_MM, UNITS_PER_MM, UNITS_PER_POINT, Json, to_units
 
 Orientation = Literal["portrait", "landscape"]
@@ -81,7 +81,7 @@ class SheetForm(Struct, frozen=True, dict=True):
     def to_json(self) -> Json:
         """For the record that a printed job carries."""
         return {
-            "paper": [self.paper.name, self.paper.width_mm, self.paper.height_mm],
+            "paper": self.paper.to_json(),
             "orientation": self.orientation,
             "margin_mm": self.margin_mm,
             "overlap_mm": self.overlap_mm,
@@ -91,12 +91,87 @@ class SheetForm(Struct, frozen=True, dict=True):
     @classmethod
     def from_json(cls, value: Json) -> SheetForm:
         """What ``to_json`` wrote. Raises PatternError or ValueError where it makes no sense."""
-        name, width, height = value["paper"]
-        if not (0.0 < width <= height <= MOST_SIDE_MM and value["grid_mm"] > 0.0):
+        paper = paper_from_json(value["paper"])
+        if not value["grid_mm"] > 0.0:
             raise ValueError("no sheet of paper has this form")
         orientation: Orientation = "landscape" if value["orientation"] == "landscape" else "portrait"
-        paper = Paper(str(name), float(width), float(height))
         return checked(cls(paper, orientation, value["margin_mm"], value["overlap_mm"], value["grid_mm"]))
+
+
+class SlotForm(Struct, frozen=True, dict=True):
+    """A place on a sheet that several patterns share: ``name`` is the sheet's, ``at`` the slot's lower left corner in the
+    sheet's window, ``size`` its width and height, in units.
+
+    To whatever lies in it the slot is a sheet of its own, with no neighbours and so no overlap.
+    """
+
+    sheet: SheetForm
+    name: str
+    at: tuple[int, int]
+    size: tuple[int, int]
+
+    @property
+    def paper(self) -> Paper:
+        """The sheet's."""
+        return self.sheet.paper
+
+    @property
+    def page_mm(self) -> tuple[float, float]:
+        """The sheet's."""
+        return self.sheet.page_mm
+
+    @property
+    def page_points(self) -> tuple[float, float]:
+        """The sheet's."""
+        return self.sheet.page_points
+
+    @property
+    def overlap(self) -> int:
+        """None."""
+        return 0
+
+    @property
+    def corner(self) -> tuple[int, int]:
+        """The slot's lower left corner on the page, in units."""
+        x, y = self.sheet.corner
+        return x + self.at[0], y + self.at[1]
+
+    @property
+    def step(self) -> tuple[int, int]:
+        """The slot's size: all of it is core."""
+        return self.size
+
+    @property
+    def window(self) -> tuple[int, int]:
+        """The slot's size."""
+        return self.size
+
+    def to_json(self) -> Json:
+        """For the record that a printed job carries."""
+        return {"shared": self.name, "sheet": self.sheet.to_json(), "at": list(self.at), "size": list(self.size)}
+
+    @classmethod
+    def from_json(cls, value: Json) -> SlotForm:
+        """What ``to_json`` wrote. Raises PatternError or ValueError where it makes no sense."""
+        x, y, width, height = (int(v) for v in (*value["at"], *value["size"]))
+        sheet = SheetForm.from_json(value["sheet"])
+        across, up = sheet.window
+        if not (0 <= x < x + width <= across and 0 <= y < y + height <= up):
+            raise ValueError("the slot is not on its sheet")
+        return cls(sheet, str(value["shared"]), (x, y), (width, height))
+
+
+AnyForm = SheetForm | SlotForm
+
+
+def form_from_json(value: Json) -> AnyForm:
+    """A sheet's form, or that of a slot on a shared sheet."""
+    return SlotForm.from_json(value) if "shared" in value else SheetForm.from_json(value)
+
+
+def sheet_form(form: AnyForm) -> SheetForm:
+    """The form of the whole sheet."""
+    return form.sheet if isinstance(form, SlotForm) else form
 
 
 def checked(form: SheetForm) -> SheetForm:

@@ -49,6 +49,15 @@ def frame_of(form: SheetForm, names: SheetNames) -> Content:
 
 
 @cache
+def band_of(form: SheetForm, names: SheetNames) -> Content:
+    """The frame of a shared sheet: check bars and words, but no lines to trim or to tape by."""
+    content = Content(shown_often=True)
+    content.width(NARROW)
+    _draw_band(content, form, names)
+    return content
+
+
+@cache
 def registration_mark(arm: int) -> Content:
     """A circle and a cross, the origin in its middle."""
     content = Content(shown_often=True)

@@ -3,23 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
 
 from msgspec import Struct
 
 from patterns.affine import Affine
-from patterns.display import Display
-from patterns.errors import PatternError, Problem
-from patterns.piece import Size
-from tiling import cover, pdf, printer
-from tiling.coverfacts import CoverFacts, PatternOnCover, SheetOnCover, SheetState
-from tiling.deal import Dealt, Plan, draw, first_plan, plan
-from tiling.fingerprint import digest_of, word_of
-from tiling.form import SheetForm, checked
-from tiling.frame import SheetNames
-from tiling.lattice import cell_name
+from patterns.errors import PatternError
+from tiling import cover, pdf
+from tiling.covering import cover_facts, sharing_with
+from tiling.deal import Dealt
+from tiling.dealing import deal_all, plans_of, sheet_count
+from tiling.fates import SheetFate, fates_of, is_printed
+from tiling.form import SheetForm, SlotForm
 from tiling.layout import Layout
-from tiling.order import MOST_SHEETS, Order, Progress, no_progress
+from tiling.order import Order, Progress, no_progress
 from tiling.recipe import ATTACHMENT, PatternRecord, Recipe
 from tiling.sheet import DRAWING_VERSION, Sheet
 from tiling.units import UNITS_PER_POINT, Cell, Json
@@ -31,31 +27,25 @@ class PrintedSheet(Struct, frozen=True):
     page: int
     dealt: Dealt
     sheet: Sheet
+    others: tuple[Dealt, ...] = ()
+    """What else is on it, where several patterns share it."""
+
+    @property
+    def name(self) -> str:
+        """A1 at the lower left of a pattern's sheets, or the name of a shared sheet."""
+        return self.dealt.layout.lattice.name_of(self.sheet.cell)
 
     def to_json(self) -> Json:
-        """The page's place in the part: see ``to_part``."""
-        lattice = self.dealt.layout.lattice
-        return {
-            "page": self.page,
-            "label": cell_name(self.sheet.cell),
-            "digest": self.sheet.digest,
-            "parts": [
-                {
-                    "part": self.dealt.pattern.name,
-                    "to_part": list(to_part(self.dealt.layout, self.sheet.cell).values()),
-                    "window_mm": list(_window_mm(self.dealt.layout, lattice.window(self.sheet.cell))),
-                }
-            ],
-        }
-
-
-class SheetFate(Struct, frozen=True):
-    """What becomes of one sheet in a reprint."""
-
-    pattern: str
-    name: str
-    state: str
-    """print, keep or discard"""
+        """The page's place in the part or parts: see ``to_part``."""
+        parts = [
+            {
+                "part": one.pattern.name,
+                "to_part": list(to_part(one.layout, self.sheet.cell).values()),
+                "window_mm": list(_window_mm(one.layout, one.layout.lattice.window(self.sheet.cell))),
+            }
+            for one in (self.dealt, *self.others)
+        ]
+        return {"page": self.page, "label": self.name, "digest": self.sheet.digest, "parts": parts}
 
 
 class Printed(Struct, frozen=True):
@@ -104,8 +94,8 @@ def make_sheets(order: Order, form: SheetForm, like: Recipe | None = None, progr
     Raises PatternError where the paper leaves no room, or the job takes more than 2,000 sheets and ``order.many`` does
     not say that it may.
     """
-    dealt = _dealt(order, form, like, progress)
-    return _printed(order, dealt, _form_of(dealt, form), None, progress)
+    dealt = deal_all(order, form, like, progress)
+    return _printed(order, dealt, form, None, progress)
 
 
 def make_reprint(order: Order, old: Recipe, progress: Progress = no_progress) -> Printed:
@@ -116,45 +106,9 @@ def make_reprint(order: Order, old: Recipe, progress: Progress = no_progress) ->
     if old.drawing != DRAWING_VERSION:
         what = "were drawn by another version, whose marks would not match; print all sheets again"
         raise PatternError.of("", what, "the old sheets")
-    form = old.patterns[0].layout.lattice.form
-    dealt = _dealt(order, form, old, progress)
+    form = old.form
+    dealt = deal_all(order, form, old, progress)
     return _printed(order, dealt, form, old, progress)
-
-
-def _form_of(dealt: Sequence[Dealt], form: SheetForm) -> SheetForm:
-    return dealt[0].layout.lattice.form if dealt else form
-
-
-def _dealt(order: Order, form: SheetForm, like: Recipe | None, progress: Progress) -> tuple[Dealt, ...]:
-    checked(form)
-    plans: list[Plan] = []
-    for k, pattern in enumerate(order.patterns):
-        progress("layout", k, len(order.patterns))
-        record = like.of(pattern.slug) if like else None
-        remembered = plan(pattern, record.layout, record.slots) if record else None
-        plans.append(remembered or first_plan(pattern, form, order.correction))
-    total = sum(len(one.cells) for one in plans)
-    if total > MOST_SHEETS and not order.many:
-        raise PatternError([_too_many(total, plans)], order.source.name)
-    names = {p.slug: SheetNames(order.piece.title, p.name, printer.in_words(order.correction)) for p in order.patterns}
-    result: list[Dealt] = []
-    for one in plans:
-        done = sum(len(dealt.sheets) for dealt in result)
-        result.append(draw(one, names[one.pattern.slug], partial(_tell, progress, done, total)))
-    return tuple(result)
-
-
-def _tell(progress: Progress, before: int, total: int, done: int) -> None:
-    progress("sheets", before + done, total)
-
-
-def _too_many(total: int, plans: Sequence[Plan]) -> Problem:
-    largest = max(plans, key=lambda one: len(one.cells))
-    what = (
-        f"the job would take {total:,} sheets, {len(largest.cells):,} of them for {largest.pattern.name}; "
-        f"is the unit right? --many prints more than {MOST_SHEETS:,}"
-    )
-    return Problem("", what)
 
 
 # ---------------------------------------------------------------- the document
@@ -163,60 +117,45 @@ def _too_many(total: int, plans: Sequence[Plan]) -> Problem:
 def _printed(
     order: Order, dealt: tuple[Dealt, ...], form: SheetForm, old: Recipe | None, progress: Progress
 ) -> Printed:
-    recipe = _recipe(order, dealt)
+    recipe = _recipe(order, dealt, form)
     warnings = tuple(dict.fromkeys([*order.warnings, *(w for one in dealt for w in one.warnings)]))
-    fates = _fates(dealt, old)
-    fresh = sum(len(first_plan(p, form, order.correction).cells) for p in order.patterns) if old else None
-    facts = _cover_facts(order, dealt, form, warnings, old, recipe, fresh)
+    fates = fates_of(dealt, old)
+    fresh = sheet_count(plans_of(order, form)) if old else None
+    facts = cover_facts(order, dealt, form, warnings, old, recipe, fresh)
     covers = cover.cover_pages(facts)
-    width, height = SheetForm(form.paper).page_points
+    width, height = facts.form.page_points
     pages = [pdf.Page(page, (width, height), "Cover" if k == 0 else f"Cover {k + 1}") for k, page in enumerate(covers)]
     pages[0] = pdf.Page(covers[0], (width, height), "Cover", "Cover")
-    sheets: list[PrintedSheet] = []
-    for one in dealt:
-        chosen = [sheet for sheet in one.sheets if _is_printed(one, sheet, old)]
-        for k, sheet in enumerate(chosen):
-            bookmark = one.pattern.name if k == 0 else ""
-            name = f"{one.pattern.name} {cell_name(sheet.cell)}" if len(dealt) > 1 else cell_name(sheet.cell)
-            pages.append(pdf.Page(sheet.content, one.layout.lattice.form.page_points, name, bookmark))
-            sheets.append(PrintedSheet(len(pages), one, sheet))
+    sheets = _pages(dealt, old, pages)
     progress("writing", 0, 1)
     attachment = pdf.Attachment(ATTACHMENT, recipe.to_bytes(), "What these sheets were made from")
     data = pdf.assemble(pages, attachment, order.piece.title, "Full-size patterns: print at actual size")
     return Printed(data, form, len(pages), tuple(sheets), dealt, warnings, recipe, fates, fresh)
 
 
-def _is_printed(dealt: Dealt, sheet: Sheet, old: Recipe | None) -> bool:
-    record = old.of(dealt.pattern.slug) if old else None
-    return record is None or record.sheets.get(sheet.cell) != sheet.digest
-
-
-def _fates(dealt: Sequence[Dealt], old: Recipe | None) -> tuple[SheetFate, ...]:
-    """For a reprint: every sheet, old and new, and whether to print it, keep it or throw the old one away."""
-    if old is None:
-        return ()
-    fates: list[SheetFate] = []
+def _pages(dealt: Sequence[Dealt], old: Recipe | None, pages: list[pdf.Page]) -> list[PrintedSheet]:
+    """Adds a page for every sheet that is printed, the shared ones where the first of their patterns comes."""
+    found: list[PrintedSheet] = []
+    shared: set[str] = set()
     for one in dealt:
-        record = old.of(one.pattern.slug)
-        before = dict(record.sheets) if record else {}
+        lattice = one.layout.lattice
+        bookmark = one.pattern.name
         for sheet in one.sheets:
-            name = cell_name(sheet.cell)
-            old_digest = before.pop(sheet.cell, None)
-            if old_digest == sheet.digest:
-                fates.append(SheetFate(one.pattern.name, name, "keep"))
+            name = lattice.name_of(sheet.cell)
+            if name in shared or not is_printed(one, sheet, old):
                 continue
-            if old_digest is not None:
-                fates.append(SheetFate(one.pattern.name, name, "discard"))
-            fates.append(SheetFate(one.pattern.name, name, "print"))
-        fates += [SheetFate(one.pattern.name, cell_name(cell), "discard") for cell in sorted(before)]
-    slugs = {one.pattern.slug for one in dealt}
-    for record in old.patterns:
-        if record.slug not in slugs:
-            fates += [SheetFate(record.name, cell_name(cell), "discard") for cell in sorted(record.sheets)]
-    return tuple(fates)
+            alike = sharing_with(one, dealt) if isinstance(lattice.form, SlotForm) else []
+            if isinstance(lattice.form, SlotForm):
+                shared.add(name)
+                bookmark = ", ".join(each.pattern.name for each in (one, *alike))
+            label = f"{one.pattern.name} {name}" if len(dealt) > 1 and not alike else name
+            pages.append(pdf.Page(sheet.content, lattice.form.page_points, label, bookmark))
+            bookmark = ""
+            found.append(PrintedSheet(len(pages), one, sheet, tuple(alike)))
+    return found
 
 
-def _recipe(order: Order, dealt: Sequence[Dealt]) -> Recipe:
+def _recipe(order: Order, dealt: Sequence[Dealt], form: SheetForm) -> Recipe:
     records = tuple(
         PatternRecord(
             one.pattern.slug,
@@ -228,63 +167,12 @@ def _recipe(order: Order, dealt: Sequence[Dealt]) -> Recipe:
         for one in dealt
     )
     return Recipe(
-        order.source, order.given, order.shop_text, order.only, records, order.correction, title=order.piece.title
+        order.source,
+        order.given,
+        order.shop_text,
+        order.only,
+        records,
+        form,
+        order.correction,
+        title=order.piece.title,
     )
-
-
-def _cover_facts(
-    order: Order,
-    dealt: Sequence[Dealt],
-    form: SheetForm,
-    warnings: tuple[str, ...],
-    old: Recipe | None,
-    recipe: Recipe,
-    fresh: int | None,
-) -> CoverFacts:
-    piece, display = order.piece, order.display
-    sizes = tuple((size.name, _figure(size, display), size.note) for size in piece.sizes)
-    made_from = recipe.source.text + repr(sorted(recipe.given.items()))
-    return CoverFacts(
-        title=piece.title,
-        about=piece.about,
-        revision=piece.revision,
-        date=piece.date,
-        recipe_word=word_of(digest_of(made_from.encode("utf-8"))),
-        units=piece.units,
-        display=display,
-        sizes=sizes,
-        patterns=tuple(_on_cover(one, old) for one in dealt),
-        warnings=warnings,
-        form=form,
-        correction=printer.in_words(order.correction),
-        reprint=old is not None,
-        fresh_sheet_count=fresh,
-    )
-
-
-def _figure(size: Size, display: Display) -> str:
-    """A size's value as a maker reads it."""
-    if size.kind == "number":
-        return f"{size.value:g}"
-    return display.angle(size.value) if size.kind == "angle" else display.both(size.value)
-
-
-def _on_cover(dealt: Dealt, old: Recipe | None) -> PatternOnCover:
-    record = old.of(dealt.pattern.slug) if old else None
-    before = dict(record.sheets) if record else {}
-    listed = []
-    for sheet in dealt.sheets:
-        same = before.pop(sheet.cell, None) == sheet.digest
-        state: SheetState = "keep" if same else "join" if sheet.cell in dealt.joining else "print"
-        listed.append(SheetOnCover(sheet.cell, state, sheet.word))
-    listed += [SheetOnCover(cell, "discard", word_of(digest)) for cell, digest in before.items()]
-    present = {one.cell for one in listed}
-    listed += [SheetOnCover(cell, "left out", "") for cell in _grid(present) if cell not in present]
-    layout = dealt.layout
-    return PatternOnCover(dealt.pattern, layout.lattice, layout.to_drawing, tuple(listed))
-
-
-def _grid(cells: set[Cell]) -> list[Cell]:
-    """Every cell of the smallest grid that holds these."""
-    columns, rows = [c for c, _ in cells], [r for _, r in cells]
-    return [(c, r) for r in range(min(rows), max(rows) + 1) for c in range(min(columns), max(columns) + 1)]

@@ -6,14 +6,17 @@ import re
 
 from msgspec import Struct
 
-from tiling.form import SheetForm
+from tiling.form import AnyForm, SlotForm
 from tiling.units import Cell
 
 
 class Lattice(Struct, frozen=True):
-    """Sheets of one form laid edge to edge; ``phase`` is the lower-left corner of the core of sheet A1, in draw units."""
+    """Sheets of one form laid edge to edge; ``phase`` is the lower-left corner of the core of sheet A1, in draw units.
 
-    form: SheetForm
+    What lies in a slot of a shared sheet has a lattice of which only A1 is used.
+    """
+
+    form: AnyForm
     phase: tuple[int, int]
 
     def core(self, cell: Cell) -> tuple[int, int, int, int]:
@@ -27,6 +30,10 @@ class Lattice(Struct, frozen=True):
         x0, y0, x1, y1 = self.core(cell)
         half = self.form.overlap // 2
         return x0 - half, y0 - half, x1 + half, y1 + half
+
+    def name_of(self, cell: Cell) -> str:
+        """The name of a sheet: A1 at the lower left, or that of the shared sheet."""
+        return self.form.name if isinstance(self.form, SlotForm) else cell_name(cell)
 
     def cell_at(self, x: float, y: float) -> Cell:
         """The sheet whose core holds a point (the lower left one on a seam)."""

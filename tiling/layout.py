@@ -17,20 +17,23 @@ from msgspec.structs import replace
 
 from patterns.affine import Affine
 from patterns.pattern import Role, Stroke
-from tiling.form import Orientation, SheetForm
+from tiling.form import Orientation, SheetForm, form_from_json
 from tiling.inkpoints import sampled
 from tiling.lattice import Lattice
 from tiling.needed import EDGE
 from tiling.printer import NO_CORRECTION
 from tiling.seams import BASE
 from tiling.segments import ROLES, Lines, cut_at, lines_of, map_to_drawing
-from tiling.units import Flags, Integers, Json, Reals, to_units
+from tiling.units import Flags, Integers, Json, Reals, to_mm, to_units
 
 CLEARANCE = to_units(0.15)
 """Half the width of a cut line: what else lies so near to the cut line's box is within it."""
 
 TRIES = 7
 """Phases tried on each axis, from flush at one side to flush at the other."""
+
+ROLL_SPARE_MM = 20.0
+"""A page off a roll is so much longer than what is drawn on it."""
 
 _BESIDE = to_units(3.0)
 """A line this near to a base line might be taken for it."""
@@ -70,7 +73,7 @@ class Layout(Struct, frozen=True):
         """What ``to_json`` wrote."""
         x, y = value["phase"]
         turn = 90 if value["turn"] == 90 else 0
-        return cls(Lattice(SheetForm.from_json(value["form"]), (int(x), int(y))), turn, correction)
+        return cls(Lattice(form_from_json(value["form"]), (int(x), int(y))), turn, correction)
 
 
 class Score(Struct, frozen=True, order=True):
@@ -122,8 +125,7 @@ def choose(
     for turn in (0, 90):
         to_drawing = map_to_drawing(turn, correction)
         lines, centres = needed_lines(strokes, to_drawing), to_drawing.apply(np.array(holes).reshape(-1, 2))
-        for orientation in _ORIENTATIONS:
-            turned = replace(form, orientation=orientation)
+        for turned in _forms(form, lines):
             score, lattice = _best_phase(lines, centres, turned, turn)
             if best is None or score < best[0]:
                 best = (score, Layout(lattice, turn, correction), lines)
@@ -131,17 +133,25 @@ def choose(
             break  # a turned drawing reads worse, and the other orientation takes as few sheets
     if best is None:
         raise ValueError("there is nothing to lay out")
-    fewest = min(_grid_count(best[2], replace(form, orientation=way)) for way in _ORIENTATIONS)
+    fewest = min(_grid_count(best[2], one) for one in _forms(form, best[2]))
     return replace(best[1], grid_count=fewest), best[2]
 
 
 def flush_layout(strokes: Sequence[Stroke], form: SheetForm, correction: Affine) -> Layout:
     """The plain grid, flush with the drawing's box at the lower left, whichever way round takes fewest sheets."""
     lines = needed_lines(strokes, map_to_drawing(0, correction))
-    forms = [replace(form, orientation=orientation) for orientation in _ORIENTATIONS]
-    best = min(forms, key=partial(_grid_count, lines))
+    best = min(_forms(form, lines), key=partial(_grid_count, lines))
     corner = [math.floor(_extent(lines, axis)[0]) + form.overlap // 2 for axis in (0, 1)]
     return Layout(Lattice(best, (corner[0], corner[1])), 0, correction)
+
+
+def _forms(form: SheetForm, lines: Lines) -> list[SheetForm]:
+    """The paper upright and lying; off a roll, as long as the drawing needs it to be, or as a page may be."""
+    if not form.paper.roll:
+        return [replace(form, orientation=orientation) for orientation in _ORIENTATIONS]
+    low, high = _extent(lines, 1)
+    height_mm = math.ceil(to_mm(high - low + form.corner[1]) + form.margin_mm + ROLL_SPARE_MM)
+    return [replace(form, paper=form.paper.cut_to(min(height_mm, form.paper.height_mm)))]
 
 
 def _grid_count(lines: Lines, form: SheetForm) -> int:

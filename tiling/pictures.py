@@ -69,7 +69,7 @@ def picture(on_cover: PatternOnCover, width: float, height: float) -> Picture:
 
 
 def _names_fit(on_cover: PatternOnCover, cell_width: float, cell_height: float) -> bool:
-    widest = max((text_mm(sheet.name, NAME_MM) for sheet in on_cover.sheets), default=0.0)
+    widest = max((text_mm(sheet.name, NAME_MM) for sheet in on_cover.sheets if not sheet.shared), default=0.0)
     return cell_width >= widest + 2 * CLEAR_MM and cell_height >= NAME_MM + 2 * CLEAR_MM
 
 
@@ -156,7 +156,7 @@ class _Drawing:
         if sheet.state in ("print", "keep"):
             return
         x0, y0, x1, y1 = self._box(sheet.cell)
-        named = self.picture.names_in_cells and sheet.state != "left out"
+        named = self.picture.names_in_cells and not sheet.shared and sheet.state != "left out"
         gap = _gap(sheet.name, x1 - x0, y1 - y0) if named else 0.0
         rising = [(x0, y0, x1, y1)]
         strokes = rising if sheet.state == "join" else [*rising, (x0, y1, x1, y0)]
@@ -170,7 +170,7 @@ class _Drawing:
         top, right = self.bottom + self.picture.height, self.left + self.picture.width
         taken = _Taken(self.lines, (self.left, self.bottom, right, top))
         for sheet in self.picture.on_cover.sheets:
-            if sheet.state == "left out":
+            if sheet.state == "left out" or sheet.shared:
                 continue
             width = text_mm(sheet.name, NAME_MM)
             places = _places(self._box(sheet.cell), width)

@@ -17,6 +17,7 @@ from msgspec import Struct
 from patterns.affine import Affine
 from patterns.errors import MachineError, PatternError
 from patterns.filetext import NamedText
+from tiling.form import SheetForm
 from tiling.labels import Slots
 from tiling.lattice import cell_name, cell_of
 from tiling.layout import Layout
@@ -71,6 +72,8 @@ class Recipe(Struct, frozen=True):
     """The text of the shop file in force; empty for the built-in one."""
     only: tuple[str, ...]
     patterns: tuple[PatternRecord, ...]
+    form: SheetForm
+    """Of new sheets."""
     correction: Affine = NO_CORRECTION
     drawing: int = DRAWING_VERSION
     title: str = ""
@@ -89,6 +92,7 @@ class Recipe(Struct, frozen=True):
             "sizes": dict(self.given),
             "shop_file": self.shop,
             "parts": list(self.only),
+            "form": self.form.to_json(),
             "correction": list(self.correction.values()),
             "patterns": [record.to_json() for record in self.patterns],
         }
@@ -156,6 +160,7 @@ def from_bytes(data: bytes, name: str) -> Recipe:
             str(value["shop_file"]),
             tuple(str(part) for part in value["parts"]),
             tuple(PatternRecord.from_json(record, correction) for record in value["patterns"]),
+            SheetForm.from_json(value["form"]),
             correction,
             int(value["drawing"]),
             str(value["title"]),

@@ -28,13 +28,15 @@ class Room(Struct, frozen=True, eq=False):
 
     lattice: Lattice
     ink: InkPoints
-    seams: Seams
+    seams: Seams | None
+    """None on a shared sheet: a slot has neither seams nor base lines."""
     taken: dict[Cell, list[Box]] = field(default_factory=dict)
 
     def boxes(self, cell: Cell) -> list[Box]:
         """The boxes taken on a sheet: at first the marks, the base lines and the proof point."""
         if cell not in self.taken:
-            self.taken[cell] = [*_mark_boxes(self.lattice, self.seams, cell), *_base_boxes(self.lattice, cell)]
+            marks = _mark_boxes(self.lattice, self.seams, cell) if self.seams else []
+            self.taken[cell] = [*marks, *_base_boxes(self.lattice, cell)] if self.seams else []
         return self.taken[cell]
 
     def take(self, cell: Cell, box: Box) -> None:

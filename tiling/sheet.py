@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from tiling.content import NARROW, WIDE, Content, text_width
 from tiling.fingerprint import digest_of, word_of
+from tiling.form import sheet_form
 from tiling.frame import SMALL_MM, SheetNames, frame_of, registration_mark
 from tiling.labels import Placed
 from tiling.lattice import Lattice, cell_name
@@ -56,13 +57,13 @@ def draw_sheet(
     content = Content(lattice.form.corner)
     content.raw(f"% {DRAWING_VERSION}\n")
     content.clip(-_WHOLE, -_WHOLE, x1 - x0 + _WHOLE, y1 - y0 + _WHOLE)
-    _draw_segments(content, segments, (x0, y0))
+    draw_segments(content, segments, (x0, y0))
     content.unclip()
-    content.show(frame_of(lattice.form, names))
+    content.show(frame_of(sheet_form(lattice.form), names))
     content.text(0, -6.3 * _MM, cell_name(cell), 5.0)
     _draw_seams(content, lattice, cell, seams)
     for label in labels:
-        _draw_label(content, label, (x0, y0))
+        draw_label(content, label, (x0, y0))
     _draw_base_name(content, lattice, cell, room)
     said = f"{_short(names.pattern)} {cell_name(cell)}"
     word_place = _place_word(lattice, cell, room, said)
@@ -75,7 +76,8 @@ def draw_sheet(
 # ---------------------------------------------------------------- the drawing
 
 
-def _draw_segments(content: Content, segments: Segments, corner: tuple[int, int]) -> None:
+def draw_segments(content: Content, segments: Segments, corner: tuple[int, int]) -> None:
+    """The lines, role by role; ``corner`` is the place in the drawing that the content's origin shows."""
     for index, role in enumerate(ROLES):
         chosen = segments.taken(segments.role == index)
         if not len(chosen):
@@ -91,7 +93,7 @@ def _draw_segments(content: Content, segments: Segments, corner: tuple[int, int]
         content.raw("".join(path) + "S\n")
 
 
-def _draw_label(content: Content, label: Placed, corner: tuple[int, int]) -> None:
+def draw_label(content: Content, label: Placed, corner: tuple[int, int]) -> None:
     """The text with the middle of its capitals at the label's centre."""
     drop = label.height * UNITS_PER_MM / 2
     x = label.centre[0] - corner[0] + drop * math.sin(label.angle)

@@ -32,8 +32,8 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--paper",
         metavar="NAME",
-        help="letter, legal, tabloid, A5, A4, A3, A2, or a size such as '12 in x 18 in' "
-        "(letter for a file in inches, else A4)",
+        help="letter, legal, tabloid, A5, A4, A3, A2, a size such as '12 in x 18 in', or a plotter's roll such as "
+        "'roll 24 in' (letter for a file in inches, else A4)",
     )
     parser.add_argument("--overlap", metavar="LENGTH", help="the strip that neighbouring sheets share (10 mm)")
     parser.add_argument("--margin", metavar="LENGTH", help="what the printer can't reach at the paper's edges (1/4 in)")
@@ -80,7 +80,7 @@ def _form(arguments: argparse.Namespace, job: request.Job, like: Recipe | None) 
         what = f"--like keeps the paper, margin and overlap of {arguments.like.name}; leave this out"
         raise PatternError.of(", ".join(asked), what)
     former = like or job.carried
-    base = former.patterns[0].layout.lattice.form if former is not None and former.patterns else None
+    base = former.form if former is not None else None
     units = job.piece.units
     chosen = paper(arguments.paper, units) if arguments.paper is not None else None
     margin = options.length("--margin", arguments.margin, units)

@@ -1,0 +1,96 @@
+"""What the cover of a job has to tell, gathered from the job."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from patterns.display import Display
+from patterns.piece import Size
+from tiling import printer
+from tiling.coverfacts import CoverFacts, PatternOnCover, SheetOnCover, SheetState
+from tiling.deal import Dealt
+from tiling.fates import digests_of
+from tiling.fingerprint import digest_of, word_of
+from tiling.form import SheetForm, SlotForm
+from tiling.lattice import cell_of
+from tiling.order import Order, usual_form
+from tiling.recipe import Recipe
+from tiling.units import Cell
+
+
+def sharing_with(one: Dealt, dealt: Sequence[Dealt]) -> list[Dealt]:
+    """The other patterns on the same sheet."""
+    return [other for other in dealt if other is not one and other.sheets[0] is one.sheets[0]]
+
+
+def cover_facts(
+    order: Order,
+    dealt: Sequence[Dealt],
+    form: SheetForm,
+    warnings: tuple[str, ...],
+    old: Recipe | None,
+    recipe: Recipe,
+    fresh: int | None,
+) -> CoverFacts:
+    """The facts; ``form`` is that of new sheets, ``fresh`` how many sheets a fresh printing would take (a reprint's)."""
+    piece, display = order.piece, order.display
+    sizes = tuple((size.name, _figure(size, display), size.note) for size in piece.sizes)
+    made_from = recipe.source.text + repr(sorted(recipe.given.items()))
+    return CoverFacts(
+        title=piece.title,
+        about=piece.about,
+        revision=piece.revision,
+        date=piece.date,
+        recipe_word=word_of(digest_of(made_from.encode("utf-8"))),
+        units=piece.units,
+        display=display,
+        sizes=sizes,
+        patterns=tuple(_on_cover(one, sharing_with(one, dealt), old) for one in dealt),
+        warnings=warnings,
+        form=usual_form(piece.units) if form.paper.roll else form,
+        printed_on=form.paper,
+        correction=printer.in_words(order.correction),
+        reprint=old is not None,
+        fresh_sheet_count=fresh,
+    )
+
+
+def _figure(size: Size, display: Display) -> str:
+    """A size's value as a maker reads it."""
+    if size.kind == "number":
+        return f"{size.value:g}"
+    return display.angle(size.value) if size.kind == "angle" else display.both(size.value)
+
+
+def _on_cover(dealt: Dealt, others: Sequence[Dealt], old: Recipe | None) -> PatternOnCover:
+    """A pattern and its sheets; ``others`` are those that share its sheet.
+
+    Sheets that are thrown away are shown where they lay on the same lattice.
+    """
+    record = old.of(dealt.pattern.slug) if old else None
+    before = digests_of(record)
+    lattice = dealt.layout.lattice
+    shared = lattice.form.name if isinstance(lattice.form, SlotForm) else ""
+    listed = []
+    for sheet in dealt.sheets:
+        same = before.pop(lattice.name_of(sheet.cell), None) == sheet.digest
+        state: SheetState = "keep" if same else "join" if sheet.cell in dealt.joining else "print"
+        listed.append(SheetOnCover(sheet.cell, state, sheet.word, shared))
+    note = _shared_with(shared, others) if shared else ""
+    if record is not None and record.layout.lattice == lattice and not shared:
+        listed += [SheetOnCover(cell_of(name), "discard", word_of(digest)) for name, digest in before.items()]
+    elif before:
+        note += f"{'; ' if note else ''}throw away the old {', '.join(before)}"
+    present = {one.cell for one in listed}
+    listed += [SheetOnCover(cell, "left out") for cell in _grid(present) if cell not in present]
+    return PatternOnCover(dealt.pattern, lattice, dealt.layout.to_drawing, tuple(listed), note=note)
+
+
+def _shared_with(name: str, others: Sequence[Dealt]) -> str:
+    return f"on sheet {name}" + (f", with {', '.join(one.pattern.name for one in others)}" if others else "")
+
+
+def _grid(cells: set[Cell]) -> list[Cell]:
+    """Every cell of the smallest grid that holds these."""
+    columns, rows = [c for c, _ in cells], [r for _, r in cells]
+    return [(c, r) for r in range(min(rows), max(rows) + 1) for c in range(min(columns), max(columns) + 1)]

@@ -1,0 +1,87 @@
+"""From an order to its sheets: plans for all patterns, the small ones sharing sheets, and all of them drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+
+from patterns.errors import PatternError, Problem
+from tiling import printer, sharing
+from tiling.deal import Dealt, Plan, draw, first_plan, plan
+from tiling.form import SheetForm, SlotForm, checked
+from tiling.frame import SheetNames
+from tiling.lattice import Lattice
+from tiling.order import MOST_SHEETS, Order, Progress, no_progress
+from tiling.recipe import Recipe
+from tiling.sharedsheet import draw_shared
+from tiling.units import Cell
+
+SMALL_PARTS = "small parts"
+"""What a shared sheet is said to hold."""
+
+
+def plans_of(order: Order, form: SheetForm, like: Recipe | None = None, progress: Progress = no_progress) -> list[Plan]:
+    """Which sheets each pattern takes: on the layouts of ``like`` where it has them, else on the best ones."""
+    plans: list[Plan] = []
+    for k, pattern in enumerate(order.patterns):
+        progress("layout", k, len(order.patterns))
+        record = like.of(pattern.slug) if like else None
+        remembered = plan(pattern, record.layout, record.slots) if record else None
+        plans.append(remembered or first_plan(pattern, form, order.correction))
+    return sharing.shared(plans, form, order.correction)
+
+
+def sheet_count(plans: Sequence[Plan]) -> int:
+    """How many sheets of paper the plans take; a shared sheet counts once."""
+    sheets = {_sheet_key(one.pattern.slug, one.layout.lattice, cell) for one in plans for cell in one.cells}
+    return len(sheets)
+
+
+def _sheet_key(slug: str, lattice: Lattice, cell: Cell) -> tuple[str, str]:
+    """What tells a sheet from all others of the job."""
+    return ("" if isinstance(lattice.form, SlotForm) else slug, lattice.name_of(cell))
+
+
+def deal_all(order: Order, form: SheetForm, like: Recipe | None, progress: Progress) -> tuple[Dealt, ...]:
+    checked(form)
+    plans = plans_of(order, form, like, progress)
+    total = sheet_count(plans)
+    if total > MOST_SHEETS and not order.many:
+        raise PatternError([_too_many(total, plans)], order.source.name)
+    said = printer.in_words(order.correction)
+    result: dict[int, Dealt] = {}
+    done = 0
+    for name, group in _by_sheet(plans).items():
+        if name:
+            names = SheetNames(order.piece.title, SMALL_PARTS, said)
+            result |= zip(group, draw_shared([plans[k] for k in group], names), strict=True)
+            done += 1
+            progress("sheets", done, total)
+            continue
+        for k in group:
+            names = SheetNames(order.piece.title, plans[k].pattern.name, said)
+            result[k] = draw(plans[k], names, partial(_tell, progress, done, total))
+            done += len(result[k].sheets)
+    return tuple(result[k] for k in range(len(plans)))
+
+
+def _by_sheet(plans: Sequence[Plan]) -> dict[str, list[int]]:
+    """The numbers of the plans by the shared sheet they lie on; under "" those that share none."""
+    groups: dict[str, list[int]] = {"": []}
+    for k, one in enumerate(plans):
+        slot = one.layout.lattice.form
+        groups.setdefault(slot.name if isinstance(slot, SlotForm) else "", []).append(k)
+    return groups
+
+
+def _tell(progress: Progress, before: int, total: int, done: int) -> None:
+    progress("sheets", before + done, total)
+
+
+def _too_many(total: int, plans: Sequence[Plan]) -> Problem:
+    largest = max(plans, key=lambda one: len(one.cells))
+    what = (
+        f"the job would take {total:,} sheets, {len(largest.cells):,} of them for {largest.pattern.name}; "
+        f"is the unit right? --many prints more than {MOST_SHEETS:,}"
+    )
+    return Problem("", what)
