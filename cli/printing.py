@@ -8,6 +8,7 @@ from typing import Any
 
 from cli import report
 from cli.request import Job
+from patterns.display import Display
 from patterns.shopfile import DEFAULT_SHOP
 from tiling.job import Printed, PrintedSheet
 from tiling.order import Order
@@ -42,6 +43,34 @@ def sheets_told(path: Path, printed: Printed) -> list[str]:
     lines += report.table(("pattern", "sheets"), [(name, str(n)) for name, n in taken.items()], right="lr")
     lines.append("Print the cover first, at actual size (100 %), and measure its bars.")
     return lines
+
+
+def account_told(printed: Printed, display: Display) -> list[str]:
+    """How well the paper is used, and why each pattern lies as it does."""
+    from tiling.account import accounts_of, area_sheets, in_words  # late: few ask
+
+    accounts = accounts_of(printed.dealt)
+    rows = [
+        (one.pattern, one.shared or str(one.sheets), str(one.plain_grid), f"{one.area_sheets:.1f}") for one in accounts
+    ]
+    total = ("in all", str(len(printed.sheets)), "", str(area_sheets(printed.dealt)))
+    lines = report.table(("pattern", "sheets", "plain grid", "area"), [*rows, total], right="lrrr")
+    lines += report.paragraph(
+        "Plain grid: sheets of a grid over the pattern's box. Area: how many sheets the area inside the outline would "
+        "fill; sheets that would show no line are not printed."
+    )
+    lines.append("")
+    return lines + [line for one in accounts for line in report.paragraph(f"{one.pattern}: {in_words(one, display)}")]
+
+
+def account_json(printed: Printed) -> dict[str, Any]:
+    """The same for a program."""
+    from tiling.account import accounts_of, area_sheets  # late: few ask
+
+    return {
+        "patterns": [one.to_json() for one in accounts_of(printed.dealt)],
+        "area_sheet_count": area_sheets(printed.dealt),
+    }
 
 
 def _held(sheet: PrintedSheet) -> str:

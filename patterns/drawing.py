@@ -26,6 +26,7 @@ from patterns.outline import Outline
 from patterns.part import Board, Hole, Part, Stretch
 from patterns.pattern import Pattern, Role
 from patterns.piece import Piece
+from patterns.seamfree import hole_centres, joints, tight_places
 from patterns.shop import Shop
 from patterns.sketch import Place, Sketch, turned
 from patterns.slug import slugs
@@ -93,6 +94,9 @@ def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
         part.spec.notes,
         dimensions,
         middle,
+        hole_centres(part.holes),
+        joints(part.glue),
+        tight_places(part.stretches),
     )
 
 
@@ -132,6 +136,9 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
         part.spec.notes,
         (),
         middle,
+        hole_centres(board.holes),
+        joints(board.glue),
+        tight_places(shaped),
     )
 
 

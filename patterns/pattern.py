@@ -86,7 +86,11 @@ class Pattern(Struct, frozen=True, eq=False):
     symmetrical_about_x: float | None = None
     """x of the upright line that the outline mirrors in, if it does (mm)."""
     hole_centres: tuple[tuple[float, float], ...] = ()
-    """Centres of the holes (mm): seams keep away from them where they can."""
+    """Centres of the holes (mm). Seams keep away from them where they can, and from the two that follow."""
+    joints: tuple[tuple[float, float], ...] = ()
+    """Where a joint comes out at the outline: the ends of glue lines (mm)."""
+    tight_places: tuple[tuple[float, float], ...] = ()
+    """Where curves are tightest (mm)."""
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:

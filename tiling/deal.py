@@ -75,7 +75,7 @@ def strokes_on_paper(pattern: Pattern) -> list[Stroke]:
 
 def first_plan(pattern: Pattern, form: SheetForm, correction: Affine) -> Plan:
     """A plan on the best layout; should the exact count come out above the plain grid's, on that grid."""
-    layout, lines = choose(pattern.strokes, pattern.hole_centres, form, correction)
+    layout, lines = choose(pattern, form, correction)
     chosen = replace(_planned(pattern, layout, lines, {}), is_new=True)
     if len(chosen.cells) <= layout.grid_count:
         return chosen

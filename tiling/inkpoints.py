@@ -51,8 +51,10 @@ class InkPoints(Struct, frozen=True, eq=False):
         return self.by_cell.get(cell, np.zeros((0, 2)))
 
 
-def sampled(lines: Lines, most: int = 800) -> tuple[Reals, Integers]:
-    """About ``most`` points along unrounded lines, and the index of the line each is on: for choosing a layout."""
+def sampled(lines: Lines, most: int = 800) -> tuple[Reals, Integers, float]:
+    """About ``most`` points along unrounded lines, the index of the line each is on, and their distance (units): for
+    choosing a layout."""
     polygon = np.abs(np.diff(lines.beziers, axis=1))
     total = float(np.hypot(polygon[..., 0], polygon[..., 1]).sum())
-    return points_along(lines.beziers, lines.straight, max(to_units(1.0), total / most))
+    spacing = max(to_units(1.0), total / most)
+    return *points_along(lines.beziers, lines.straight, spacing), spacing

@@ -66,6 +66,7 @@ class Printed(Struct, frozen=True):
         return {
             "paper": self.form.paper.name,
             "pages": self.page_count,
+            "sheet_count": len(self.sheets),
             "sheets": [sheet.to_json() for sheet in self.sheets],
         }
 

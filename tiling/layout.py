@@ -10,21 +10,20 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from functools import partial
+from operator import itemgetter
 
 import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
 from patterns.affine import Affine
-from patterns.pattern import Role, Stroke
-from tiling.form import Orientation, SheetForm, form_from_json
-from tiling.inkpoints import sampled
+from patterns.pattern import Pattern, Role, Stroke
+from tiling.form import Orientation, SheetForm, SlotForm, form_from_json
 from tiling.lattice import Lattice
-from tiling.needed import EDGE
 from tiling.printer import NO_CORRECTION
-from tiling.seams import BASE
+from tiling.scoring import AxisScore, Keep, Sample, Score, score_of
 from tiling.segments import ROLES, Lines, cut_at, lines_of, map_to_drawing
-from tiling.units import Flags, Integers, Json, Reals, to_mm, to_units
+from tiling.units import Json, to_mm, to_units
 
 CLEARANCE = to_units(0.15)
 """Half the width of a cut line: what else lies so near to the cut line's box is within it."""
@@ -34,9 +33,6 @@ TRIES = 7
 
 ROLL_SPARE_MM = 20.0
 """A page off a roll is so much longer than what is drawn on it."""
-
-_BESIDE = to_units(3.0)
-"""A line this near to a base line might be taken for it."""
 
 _NOWHERE_ELSE = to_units(1e6)
 """A step so long that a lattice of it has one line only."""
@@ -76,27 +72,6 @@ class Layout(Struct, frozen=True):
         return cls(Lattice(form_from_json(value["form"]), (int(x), int(y))), turn, correction)
 
 
-class Score(Struct, frozen=True, order=True):
-    """What speaks against a layout, gravest first; the least is chosen.
-
-    Of the lines sampled in even steps, those in the strips that are trimmed off at the left and at the bottom, and
-    those that run along in an overlap or beside a base line; hole centres near a seam; mm of a narrow last column.
-    """
-
-    sheets: int
-    trimmed: int
-    along_seams: float
-    holes_on_seams: int
-    sliver: float
-    uneven_slack: float
-    turned: int
-
-    @property
-    def is_clean(self) -> bool:
-        """Whether nothing that a turn might mend speaks against it."""
-        return not (self.trimmed or self.along_seams or self.holes_on_seams)
-
-
 def needed_lines(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
     """The lines that have to be shown: the cut line, and whatever else lies within its box."""
     lines = lines_of([stroke for stroke in strokes if stroke.role not in NOT_NEEDED], to_drawing)
@@ -114,19 +89,14 @@ def needed_lines(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
     return Lines(lines.beziers[keep], lines.straight[keep], lines.role[keep])
 
 
-def choose(
-    strokes: Sequence[Stroke], holes: Sequence[tuple[float, float]], form: SheetForm, correction: Affine
-) -> tuple[Layout, Lines]:
-    """The best layout of a drawing, and the lines that it has to show.
-
-    ``holes`` are hole centres (mm) that a seam should keep away from.
-    """
+def choose(pattern: Pattern, form: SheetForm, correction: Affine) -> tuple[Layout, Lines]:
+    """The best layout of a pattern, and the lines that it has to show."""
     best: tuple[Score, Layout, Lines] | None = None
     for turn in (0, 90):
         to_drawing = map_to_drawing(turn, correction)
-        lines, centres = needed_lines(strokes, to_drawing), to_drawing.apply(np.array(holes).reshape(-1, 2))
+        lines, keep = needed_lines(pattern.strokes, to_drawing), Keep.of(pattern, to_drawing)
         for turned in _forms(form, lines):
-            score, lattice = _best_phase(lines, centres, turned, turn)
+            score, lattice = _best_phase(lines, keep, turned, turn)
             if best is None or score < best[0]:
                 best = (score, Layout(lattice, turn, correction), lines)
         if best and best[0].is_clean:
@@ -179,72 +149,34 @@ def _phases(low: float, high: float, step: int, overlap: int) -> list[int]:
     return [flush - math.floor(first + (slack - inset - first) * k / (TRIES - 1)) for k in range(TRIES)]
 
 
-def _best_phase(lines: Lines, holes: Reals, form: SheetForm, turn: int) -> tuple[Score, Lattice]:
-    points, index = sampled(lines)
-    cut = (lines.role == ROLES.index(Role.CUT))[index]
-    heading = (lines.beziers[:, 3] - lines.beziers[:, 0])[index]
-    columns = [_Axis.of(points[:, 0], cut, heading, holes[:, 0], x, form, 0) for x in _candidates(lines, form, 0)]
-    rows = [_Axis.of(points[:, 1], cut, heading, holes[:, 1], y, form, 1) for y in _candidates(lines, form, 1)]
-    best: tuple[Score, Lattice] | None = None
-    for column in columns:
-        for row in rows:
-            score = Score(
-                int(np.count_nonzero(np.bincount(column.cell * (int(row.cell.max()) + 1) + row.cell))),
-                column.trimmed + row.trimmed,
-                round(column.along + row.along, 1),
-                column.holes + row.holes,
-                round(max(column.sliver, row.sliver), 1),
-                round(column.uneven + row.uneven, 1),
-                turn,
-            )
-            if best is None or score < best[0]:
-                best = (score, Lattice(form, (column.phase, row.phase)))
-    if best is None:
-        raise ValueError("a layout needs lines to lay out")
-    return best
+def _best_phase(lines: Lines, keep: Keep, form: SheetForm, turn: int) -> tuple[Score, Lattice]:
+    sample = Sample.of(lines)
+    columns = [AxisScore.of(sample, keep, phase, form, 0) for phase in _candidates(lines, form, 0)]
+    rows = [AxisScore.of(sample, keep, phase, form, 1) for phase in _candidates(lines, form, 1)]
+    score, (column, row) = min(
+        ((score_of(column, row, turn), (column, row)) for column in columns for row in rows), key=itemgetter(0)
+    )
+    return score, Lattice(form, (column.phase, row.phase))
+
+
+def score_of_layout(layout: Layout, pattern: Pattern) -> Score:
+    """What speaks against a layout that was chosen before."""
+    lines = needed_lines(pattern.strokes, layout.to_drawing)
+    sample, keep = Sample.of(lines), Keep.of(pattern, layout.to_drawing)
+    form, phase = layout.lattice.form, layout.lattice.phase
+    column, row = (AxisScore.of(sample, keep, phase[axis], form, axis) for axis in (0, 1))
+    return score_of(column, row, layout.turn)
+
+
+def plain_grid_count(layout: Layout, pattern: Pattern) -> int:
+    """Sheets of the plain grid over the drawing's box, whichever way round takes fewest."""
+    form = layout.lattice.form
+    if isinstance(form, SlotForm):
+        return 1
+    lines = needed_lines(pattern.strokes, layout.to_drawing)
+    return min(_grid_count(lines, one) for one in _forms(form, lines))
 
 
 def _candidates(lines: Lines, form: SheetForm, axis: int) -> list[int]:
     low, high = _extent(lines, axis)
     return _phases(low, high, form.step[axis], form.overlap)
-
-
-class _Axis(Struct, frozen=True, eq=False):
-    """One phase on one axis, and what speaks against it by itself. ``cell`` counts from the first column (row) needed."""
-
-    phase: int
-    cell: Integers
-    trimmed: int
-    along: float
-    holes: int
-    sliver: float
-    uneven: float
-
-    @classmethod
-    def of(cls, at: Reals, cut: Flags, heading: Reals, holes: Reals, phase: int, form: SheetForm, axis: int) -> _Axis:
-        step, half = form.step[axis], form.overlap / 2
-        start, end = _shown_range(at, phase, step, half)
-        cell = np.clip(np.floor((at - phase) / step).astype(np.int64), start, end - 1) - start
-        first, last = phase + start * step, phase + end * step
-        inner = (at > first + half) & (at < last - half)
-        level = np.abs(heading[:, axis]) < 0.35 * np.abs(heading[:, 1 - axis])
-        in_overlap = inner & (_off_lattice(at - phase, step) < half)
-        by_base_line = _off_lattice(at - phase - BASE, step) < _BESIDE
-        along = float(np.where(cut, 1.0, 0.25)[level & (in_overlap | by_base_line)].sum())
-        near_hole = _off_lattice(holes - phase, step) < form.overlap
-        low, high = float(at.min()) - first, last - float(at.max())
-        sliver = max(0.0, to_units(15.0) - (step - max(low, high))) / to_units(1.0)
-        uneven = abs(low - high) / to_units(1.0)
-        return cls(phase, cell, int((at < first).sum()), along, int(near_hole.sum()), sliver, uneven)
-
-
-def _off_lattice(at: Reals, step: int) -> Reals:
-    """How far coordinates are from the nearest multiple of the step."""
-    off: Reals = np.abs(at - np.rint(at / step) * step)
-    return off
-
-
-def _shown_range(at: Reals, phase: int, step: int, half: float) -> tuple[int, int]:
-    """The first column (row) whose window still shows the least coordinate, and one past the last for the greatest."""
-    first = math.floor((float(at.min()) - phase + half + EDGE) / step)
-    return first, max(first + 1, math.ceil((float(at.max()) - phase - half - EDGE) / step))

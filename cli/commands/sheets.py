@@ -39,6 +39,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--margin", metavar="LENGTH", help="what the printer can't reach at the paper's edges (1/4 in)")
     parser.add_argument("--like", metavar="OLD.pdf", type=Path, help="lay the parts as they lay on these older sheets")
     replacing.add_option(parser, "a PDF even if it holds something else")
+    parser.add_argument(
+        "--explain", action="store_true", help="say why each part lies as it does, and how well the paper is used"
+    )
     parser.add_argument("--many", action="store_true", help="print even if it takes more than 2,000 sheets")
     options.add_parts(parser)
     options.add_sizes(parser)
@@ -65,9 +68,11 @@ def run(arguments: argparse.Namespace) -> None:
         output.write_file(arguments.output, printed.data)
     terminal.warn([f"{job.source.name}: {warning}" for warning in printed.warnings])
     if arguments.json:
-        report.print_json(printed.to_json())
-    else:
-        print("\n".join(printing.sheets_told(arguments.output, printed)))
+        report.print_json(printed.to_json() | (printing.account_json(printed) if arguments.explain else {}))
+        return
+    print("\n".join(printing.sheets_told(arguments.output, printed)))
+    if arguments.explain:
+        print("\n".join(["", *printing.account_told(printed, job.display)]))
 
 
 def _form(arguments: argparse.Namespace, job: request.Job, like: Recipe | None) -> SheetForm:

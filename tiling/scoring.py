@@ -1,0 +1,144 @@
+"""What speaks for and against a layout: where its seams run, and how much paper it leaves at the rim."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from msgspec import Struct
+
+from patterns.affine import Affine
+from patterns.pattern import Pattern, Role
+from tiling.form import AnyForm
+from tiling.inkpoints import sampled
+from tiling.needed import EDGE
+from tiling.seams import BASE
+from tiling.segments import ROLES, Lines
+from tiling.units import Flags, Integers, Reals, to_mm, to_units
+
+NEAR = to_units(10.0)
+"""So near to a seam, a hole's centre, a joint or a tight curve is hard to tape true."""
+
+_BESIDE = to_units(3.0)
+"""A line this near to a base line might be taken for it."""
+_NARROW = to_units(15.0)
+"""Less than this of a last row or column is a sliver."""
+
+
+class Score(Struct, frozen=True, order=True):
+    """What speaks against a layout, gravest first; the least is chosen.
+
+    About how many mm of line lie in the strips that are trimmed off at the left and at the bottom, and how many run along
+    in an overlap or beside a base line (a quarter counts of what is not the cut line); how many hole centres, joints and
+    tightest places of curves lie near a seam; mm that a last row or column is too narrow; how unevenly the slack lies (mm).
+    """
+
+    sheets: int
+    trimmed: int
+    along_seams: float
+    holes_on_seams: int
+    joints_on_seams: int
+    tight_on_seams: int
+    sliver: float
+    uneven_slack: float
+    turned: int
+
+    @property
+    def is_clean(self) -> bool:
+        """Whether nothing speaks against it for which a drawing may be turned."""
+        return not (self.trimmed or self.along_seams or self.holes_on_seams or self.joints_on_seams)
+
+
+class Keep(Struct, frozen=True, eq=False):
+    """Places of a drawing (units) that a seam should keep away from: hole centres, joints, and where curves are tightest."""
+
+    holes: Reals
+    joints: Reals
+    tight: Reals
+
+    @classmethod
+    def of(cls, pattern: Pattern, to_drawing: Affine) -> Keep:
+        """Those of a pattern."""
+        places = (pattern.hole_centres, pattern.joints, pattern.tight_places)
+        return cls(*(to_drawing.apply(np.array(some).reshape(-1, 2)) for some in places))
+
+
+class Sample(Struct, frozen=True, eq=False):
+    """Points along a drawing's lines in even steps: where, whether on the cut line, and which way the line runs there."""
+
+    points: Reals
+    cut: Flags
+    heading: Reals
+    spacing_mm: float
+
+    @classmethod
+    def of(cls, lines: Lines) -> Sample:
+        """Of the lines that have to be shown. Raises ValueError where there are none."""
+        if not len(lines.beziers):
+            raise ValueError("there is nothing to lay out")
+        points, index, spacing = sampled(lines)
+        cut = (lines.role == ROLES.index(Role.CUT))[index]
+        return cls(points, cut, (lines.beziers[:, 3] - lines.beziers[:, 0])[index], to_mm(spacing))
+
+
+class AxisScore(Struct, frozen=True, eq=False):
+    """One phase on one axis, and what speaks against it by itself. ``cell`` counts from the first column (row) needed."""
+
+    phase: int
+    cell: Integers
+    trimmed: int
+    along: float
+    holes: int
+    joints: int
+    tight: int
+    sliver: float
+    uneven: float
+
+    @classmethod
+    def of(cls, sample: Sample, keep: Keep, phase: int, form: AnyForm, axis: int) -> AxisScore:
+        """The score of a phase (units) on axis 0 (columns) or 1 (rows)."""
+        at, step, half = sample.points[:, axis], form.step[axis], form.overlap / 2
+        start, end = _shown_range(at, phase, step, half)
+        cell = np.clip(np.floor((at - phase) / step).astype(np.int64), start, end - 1) - start
+        first, last = phase + start * step, phase + end * step
+        inner = (at > first + half) & (at < last - half)
+        level = np.abs(sample.heading[:, axis]) < 0.35 * np.abs(sample.heading[:, 1 - axis])
+        in_overlap = inner & (_off_lattice(at - phase, step) < half)
+        by_base_line = _off_lattice(at - phase - BASE, step) < _BESIDE
+        along = float(np.where(sample.cut, 1.0, 0.25)[level & (in_overlap | by_base_line)].sum()) * sample.spacing_mm
+        trimmed = math.ceil(int((at < first).sum()) * sample.spacing_mm)
+        near = {
+            kind: int((_off_lattice(places[:, axis] - phase, step) < NEAR).sum())
+            for kind, places in (("holes", keep.holes), ("joints", keep.joints), ("tight", keep.tight))
+        }
+        low, high = float(at.min()) - first, last - float(at.max())
+        sliver = max(0.0, _NARROW - (step - max(low, high))) / to_units(1.0)
+        uneven = abs(low - high) / to_units(1.0)
+        return cls(phase, cell, trimmed, along, **near, sliver=sliver, uneven=uneven)
+
+
+def score_of(column: AxisScore, row: AxisScore, turn: int) -> Score:
+    """Both axes together."""
+    return Score(
+        int(np.count_nonzero(np.bincount(column.cell * (int(row.cell.max()) + 1) + row.cell))),
+        column.trimmed + row.trimmed,
+        round(column.along + row.along, 1),
+        column.holes + row.holes,
+        column.joints + row.joints,
+        column.tight + row.tight,
+        round(max(column.sliver, row.sliver), 1),
+        round(column.uneven + row.uneven, 1),
+        turn,
+    )
+
+
+def _off_lattice(at: Reals, step: int) -> Reals:
+    """How far coordinates are from the nearest multiple of the step."""
+    off: Reals = np.abs(at - np.rint(at / step) * step)
+    return off
+
+
+def _shown_range(at: Reals, phase: int, step: int, half: float) -> tuple[int, int]:
+    """The first column (row) whose window still shows the least coordinate, and one past the last for the greatest."""
+    first = math.floor((float(at.min()) - phase + half + EDGE) / step)
+    return first, max(first + 1, math.ceil((float(at.max()) - phase - half - EDGE) / step))
