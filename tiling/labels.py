@@ -11,6 +11,7 @@ from functools import partial
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
 from patterns.affine import Affine
 from patterns.lettering import CAP_HEIGHT, DESCENT
@@ -97,7 +98,7 @@ def place_labels(
             block = inside(lines, heights, remembered.get(key))
             if block is not None:
                 cell, placed, centre = block
-                by_cell.setdefault(cell, []).extend(placed)
+                by_cell.setdefault(cell, []).extend(replace(one, key=f"{key}.{k}") for k, one in enumerate(placed))
                 slots[key] = (centre, centre)
                 break
         else:
@@ -292,10 +293,10 @@ def _grid(room: Room, cell: Cell, to_drawing: Affine) -> Reals:
 
 
 def _block_lines(lines: tuple[str, ...], centre: tuple[int, int], height: float, angle: float) -> list[Placed]:
-    """The block's lines about its centre, from the top down."""
+    """The block's lines about its centre, from the top down; as yet without keys."""
     placed = []
     for k, line in enumerate(lines):
         up = ((len(lines) - 1) / 2 - k) * height * LEADING * UNITS_PER_MM
         at = (round(centre[0] - up * math.sin(angle)), round(centre[1] + up * math.cos(angle)))
-        placed.append(Placed(f"title.{k}", line, at, height, angle))
+        placed.append(Placed("", line, at, height, angle))
     return placed

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from patterns.affine import Affine
 from patterns.pattern import Pattern
-from tiling.deal import Plan, strokes_on_paper
+from tiling.deal import Plan, first_plan, strokes_on_paper
 from tiling.form import Orientation, SheetForm, SlotForm
 from tiling.lattice import Lattice
 from tiling.layout import Layout
@@ -91,24 +91,23 @@ class SharedSheet:
 def shared(plans: Sequence[Plan], form: SheetForm, correction: Affine) -> list[Plan]:
     """The plans, with the small patterns in slots on shared sheets wherever two or more go on one sheet.
 
-    ``form`` is that of new sheets.
+    ``form`` is that of new sheets. A pattern that lay on sheets of its own before stays there.
     """
-    earlier = _earlier_sheets(plans)
-    loose = [k for k, plan in enumerate(plans) if _may_share(plan, form)]
-    moving = [k for k in loose if isinstance(plans[k].layout.lattice.form, SlotForm)]
-    for k in moving:  # a pattern that has outgrown its slot changes its old sheet anyway
-        old = plans[k].layout.lattice.form
-        sheet = earlier.get(old.name) if isinstance(old, SlotForm) else None
-        if sheet and sheet.add(k, _boxes(plans[k].pattern, sheet.form, correction)):
-            loose.remove(k)
-    name = LONG if form.paper.roll else SHARED
-    names = (f"{name} {number}" for number in range(1, len(plans) + 1 + len(earlier)))
-    fresh = _filled(loose, plans, form, correction, [name for name in names if name not in earlier])
-    result = list(plans)
+    result, earlier = list(plans), _earlier_sheets(plans)
+    for k, plan in enumerate(plans):
+        slot = plan.layout.lattice.form
+        if not plan.is_new and isinstance(slot, SlotForm) and not fits_in_slot(plan):
+            sheet = earlier[slot.name]  # it changes anyway
+            if not sheet.add(k, _boxes(plan.pattern, sheet.form, correction)):
+                result[k] = first_plan(plan.pattern, form, correction)
+    loose = [k for k, plan in enumerate(result) if plan.is_new and (form.paper.roll or len(plan.cells) == 1)]
+    kind = LONG if form.paper.roll else SHARED
+    names = (f"{kind} {number}" for number in range(1, len(result) + 1 + len(earlier)))
+    fresh = _filled(loose, result, form, correction, [name for name in names if name not in earlier])
     for one in (*earlier.values(), *fresh):
         finished = one.finished_form() if one in fresh else one.form
-        for slot in one.slots:
-            result[slot.index] = _in_slot(plans[slot.index], slot, finished, one.name, correction)
+        for given in one.slots:
+            result[given.index] = _in_slot(result[given.index], given, finished, one.name, correction)
     return result
 
 
@@ -118,13 +117,6 @@ def fits_in_slot(plan: Plan) -> bool:
     x0, y0, x1, y1 = _box(plan.pattern, layout.turn, layout.to_drawing).extent
     left, low, right, high = lattice.core((0, 0))
     return left + SPARE <= x0 and low + CAPTION + SPARE <= y0 and x1 <= right - SPARE and y1 <= high - SPARE
-
-
-def _may_share(plan: Plan, form: SheetForm) -> bool:
-    """Whether a pattern's place is still open, and it is small. One that lay on sheets of its own before stays there."""
-    if plan.is_new:
-        return form.paper.roll or len(plan.cells) == 1
-    return isinstance(plan.layout.lattice.form, SlotForm) and not fits_in_slot(plan)
 
 
 def _earlier_sheets(plans: Sequence[Plan]) -> dict[str, SharedSheet]:
@@ -142,10 +134,7 @@ def _earlier_sheets(plans: Sequence[Plan]) -> dict[str, SharedSheet]:
 def _filled(
     loose: Sequence[int], plans: Sequence[Plan], form: SheetForm, correction: Affine, names: Sequence[str]
 ) -> list[SharedSheet]:
-    """New shared sheets, upright or lying, whichever way takes fewer; a pattern that would be alone on one is left out.
-
-    One that has outgrown its slot and the sheet is left as it is planned: on sheets of its own.
-    """
+    """New shared sheets, upright or lying, whichever way takes fewer; a pattern that would be alone on one is left out."""
     best: tuple[int, list[SharedSheet]] | None = None
     for orientation in _ORIENTATIONS[: 1 if form.paper.roll else 2]:
         lying = replace(form, orientation=orientation)

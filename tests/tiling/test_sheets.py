@@ -24,7 +24,7 @@ from patterns.crossings import nearest_to_each
 from patterns.pattern import Role
 from tiling import job
 from tiling.fingerprint import digest_of, word_of
-from tiling.form import SheetForm
+from tiling.form import SheetForm, sheet_form
 from tiling.lattice import cell_name
 from tiling.order import usual_form
 from tiling.paper import paper
@@ -61,10 +61,17 @@ def test_the_cut_lines_of_the_demo_lie_on_its_curves(name: str) -> None:
     made = demo(name)
     pages = pagereader.pages(made.data)
     for sheet, entry in zip(made.sheets, made.to_json()["sheets"], strict=True):
-        cut = [stroke.curve for stroke in sheet.dealt.pattern.strokes if stroke.role is Role.CUT]
-        for path in filter(pagereader.is_cut, pages[entry["page"] - 1]):
-            points = pagereader.mapped(entry["parts"][0]["to_part"], pagereader.along(path.beziers, 7)).reshape(-1, 2)
-            assert np.min([nearest_to_each(curve, points)[1] for curve in cut], axis=0).max() < 0.005
+        rows = [row for path in filter(pagereader.is_cut, pages[entry["page"] - 1]) for row in path.beziers]
+        drawn = 0
+        for dealt, part in zip((sheet.dealt, *sheet.others), entry["parts"], strict=True):
+            cut = [stroke.curve for stroke in dealt.pattern.strokes if stroke.role is Role.CUT]
+            x0, y0, x1, y1 = np.array(part["window_mm"]) + np.array([-1.5, -1.5, 1.5, 1.5])
+            for row in rows:
+                points = pagereader.mapped(part["to_part"], pagereader.along(row[None], 7)).reshape(-1, 2)
+                if ((points > (x0, y0)) & (points < (x1, y1))).all():
+                    drawn += 1
+                    assert np.min([nearest_to_each(curve, points)[1] for curve in cut], axis=0).max() < 0.005
+        assert drawn == len(rows)
 
 
 # ---------------------------------------------------------------- text
@@ -136,8 +143,9 @@ def word_boxes(made: job.Printed) -> list[tuple[job.PrintedSheet, list[tuple[str
         for sheet in made.sheets:
             page = document[sheet.page - 1]
             lattice = sheet.dealt.layout.lattice
-            x0, y0 = (v / 256 for v in lattice.form.corner)
-            width, height = (v / 256 for v in lattice.form.window)
+            form = sheet_form(lattice.form)
+            x0, y0 = (v / 256 for v in form.corner)
+            width, height = (v / 256 for v in form.window)
             window = shapely.box(x0, y0, x0 + width, y0 + height)
             lines = []
             for block in page.get_text("dict")["blocks"]:
@@ -196,16 +204,19 @@ def test_the_title_block_lies_whole_inside_the_outline_on_one_sheet(name: str) -
             dealt.pattern.outline.boundary.flattened(0.05),
             [hole.flattened(0.05) for hole in dealt.pattern.outline.holes],
         )
+        block = [
+            label for labels in dealt.placing.by_cell.values() for label in labels if label.key.startswith("title")
+        ]
+        assert block, dealt.pattern.name
         homes = set()
         for sheet, lines in word_boxes(made):
-            if sheet.dealt is not dealt:
+            if dealt not in (sheet.dealt, *sheet.others):
                 continue
             to_part = job.to_part(dealt.layout, sheet.sheet.cell).values()
-            for text, box in lines:
-                if dealt.pattern.title_block[0] in text:
-                    corners = pagereader.mapped(to_part, np.array(box.exterior.coords))
-                    assert outline.contains(shapely.Polygon(corners)), (dealt.pattern.name, text)
-                    homes.add(sheet.sheet.cell)
+            boxes = [shapely.Polygon(pagereader.mapped(to_part, np.array(box.exterior.coords))) for _, box in lines]
+            inside = {text for (text, _), box in zip(lines, boxes, strict=True) if outline.contains(box)}
+            if all(any(label.text in text for text in inside) for label in block):
+                homes.add(sheet.name)
         assert len(homes) == 1, dealt.pattern.name
 
 
