@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
+from patterns.curvature import signed_curvature
+from patterns.curve import Curve
 from patterns.stretch import GlueRun, Hole, Stretch
 from patterns.tightest import tightest_of_each
 
 TIGHT_MM = 75.0
 """A curve of a larger radius is cut true across a seam, too (common practice, no source)."""
 
-_SAME_ALL_ALONG = 0.02
-"""A curve whose least radius is found where it starts or ends is taken to be as tight all along."""
+_AS_TIGHT = 1.01
+"""A curve that nowhere is flatter than its tightest place by more is an arc, as tight all along."""
 
 Places = tuple[tuple[float, float], ...]
 
@@ -33,9 +37,13 @@ def tight_places(stretches: Sequence[Stretch]) -> Places:
     found: list[tuple[float, float]] = []
     for curve, radii in zip(curves, tightest_of_each(curves), strict=True):
         for tightest in radii.values():
-            if tightest.radius > TIGHT_MM:
-                continue
-            at_end = min(tightest.t, len(curve) - tightest.t) < _SAME_ALL_ALONG
-            x, y = curve.point(len(curve) / 2) if at_end else tightest.at
-            found.append((float(x), float(y)))
+            if tightest.radius <= TIGHT_MM:
+                x, y = curve.point(len(curve) / 2) if _is_arc(curve, tightest.radius) else tightest.at
+                found.append((float(x), float(y)))
     return tuple(found)
+
+
+def _is_arc(curve: Curve, least: float) -> bool:
+    """Whether a curve is about as tight as its tightest place all along, looked at in nine places."""
+    bends = np.abs(signed_curvature(curve, np.linspace(0.0, len(curve), 9)))
+    return bool((bends * least * _AS_TIGHT >= 1.0).all())

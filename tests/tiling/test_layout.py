@@ -10,6 +10,7 @@ import pytest
 import shapely
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from patterns.affine import Affine
 from patterns.curve import Curve
@@ -18,6 +19,7 @@ from patterns.pattern import Pattern
 from tiling import job
 from tiling.deal import first_plan
 from tiling.form import SheetForm
+from tiling.layout import choose, score_of_layout
 from tiling.needed import joining_cells, needed_cells
 from tiling.order import MOST_SHEETS
 from tiling.paper import Paper, paper
@@ -170,6 +172,34 @@ def test_holes_are_kept_off_the_seams_where_they_can_be() -> None:
     x, y = layout.to_drawing.point(*shape.pattern.hole_centres[0])
     x0, y0, x1, y1 = layout.lattice.core(layout.lattice.cell_at(x, y))
     assert min(x - x0, x1 - x, y - y0, y1 - y) >= layout.lattice.form.overlap / 2
+
+
+@pytest.mark.parametrize("field", ["hole_centres", "joints", "tight_places"])
+@pytest.mark.parametrize("name", ["letter", "A4", "A5"])
+def test_seams_keep_away_from_single_places_where_they_can(field: str, name: str) -> None:
+    """A board two sheets long with slack to move its seam: wherever one place of it may be, the seam gives way."""
+    form = SheetForm(paper(name))
+    across = to_mm(form.step[1])
+    length = 1.5 * across
+    plain = handmade.outlined(Curve.polyline([(0, 0), (length, 0), (length, 70), (0, 70)], closed=True))
+    for x in np.linspace(0.2, 0.8, 13) * length:
+        pattern = replace(plain, **{field: ((float(x), 35.0),)})
+        layout = first_plan(pattern, form, NO_CORRECTION).layout
+        score = score_of_layout(layout, pattern)
+        assert (score.holes_on_seams, score.joints_on_seams, score.tight_on_seams) == (0, 0, 0)
+        at = layout.to_drawing.point(float(x), 35.0)
+        off = [(at[axis] - layout.lattice.phase[axis]) / layout.lattice.form.step[axis] for axis in (0, 1)]
+        apart = [abs(v - round(v)) * to_mm(step) for v, step in zip(off, layout.lattice.form.step, strict=True)]
+        assert min(apart) >= 10.0
+
+
+def test_the_score_of_a_remembered_layout_is_that_of_the_choice() -> None:
+    shape = handmade.arched_panel(700, 530, 40)
+    form = SheetForm(paper("A4"))
+    layout, lines = choose(shape.pattern, form, NO_CORRECTION)
+    score = score_of_layout(layout, shape.pattern)
+    assert score.sheets == len(first_plan(shape.pattern, form, NO_CORRECTION).cells)
+    assert score.turned == layout.turn and len(lines.beziers)
 
 
 def test_no_long_stretch_of_cut_line_runs_along_a_seam() -> None:
