@@ -78,12 +78,14 @@ def boards_of(spec: PartSpec, blank: Blank, stretches: Sequence[Stretch], holes:
     limits = [-math.inf, *lines, math.inf]
     whole = Outline(curve_of(stretches), tuple(hole.curve for hole in holes))
     boards: list[Board] = []
+    by_key = {hole.key: hole for hole in holes}
+    closed = [Stretch(hole.key, "", "cut", hole.curve, place=hole.spec.place) for hole in holes]
     for k in range(len(limits) - 1):
         strip = _Strip(axis, limits[k], limits[k + 1], (f"glue[{k - 1}]", f"glue[{k}]"))
         low = max(strip.low, blank.bounds[axis])
         high = min(strip.high, blank.bounds[axis + 2])
         try:
-            pieces = _pieces_of_wood(strip, stretches, holes, whole)
+            pieces = _pieces_of_wood(strip, stretches, closed, whole)
         except ValueError as error:
             place = sorted(spec.glue_lines, key=lambda line: line.value)[min(k, len(lines) - 1)].place
             words = "the line all but touches the outline; move it a little, so that it is plain where the boards part"
@@ -91,8 +93,21 @@ def boards_of(spec: PartSpec, blank: Blank, stretches: Sequence[Stretch], holes:
         for loop, inner in pieces:
             outline = Outline(curve_of(loop), tuple(hole.curve for hole in inner))
             glue = tuple(_run(stretch, axis) for stretch in loop if stretch.kind == "glue")
-            boards.append(Board(len(boards) + 1, outline, tuple(loop), tuple(inner), (low, high), glue))
+            own = tuple(by_key[hole.key] for hole in inner)
+            boards.append(Board(len(boards) + 1, outline, tuple(loop), own, (low, high), glue))
     return tuple(boards)
+
+
+def wood_before(
+    line: float, axis: int, stretches: Sequence[Stretch], holes: Sequence[Stretch]
+) -> list[tuple[Loop, list[Stretch]]]:
+    """The pieces of an outline on the near side of a line of constant x or y (axis 0 or 1), in mm.
+
+    Each is a closed loop, in which the stretches of kind "glue" run along the line, with the holes that lie whole in
+    it. Raises ValueError where the line touches the outline so nearly that the pieces can't be told apart.
+    """
+    whole = Outline(curve_of(stretches), tuple(hole.curve for hole in holes))
+    return _pieces_of_wood(_Strip(axis, -math.inf, line, ("", "line")), stretches, holes, whole)
 
 
 def _run(stretch: Stretch, axis: int) -> GlueRun:
@@ -102,13 +117,13 @@ def _run(stretch: Stretch, axis: int) -> GlueRun:
 
 
 def _pieces_of_wood(
-    strip: _Strip, stretches: Sequence[Stretch], holes: Sequence[Hole], part: Outline
-) -> list[tuple[Loop, list[Hole]]]:
+    strip: _Strip, stretches: Sequence[Stretch], holes: Sequence[Stretch], part: Outline
+) -> list[tuple[Loop, list[Stretch]]]:
     """The closed loops of a strip with the holes in each, from left to right (bottom to top)."""
     pieces = [piece for stretch in stretches for piece in _split(stretch, strip)]
-    whole: list[Hole] = []
+    whole: list[Stretch] = []
     for hole in holes:
-        parts = _split(Stretch(hole.key, "", "cut", hole.curve, place=hole.spec.place), strip)
+        parts = _split(hole, strip)
         if len(parts) == 1 and parts[0].curve.is_closed:
             whole.append(hole)
         else:

@@ -5,15 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Sequence
 
-import numpy as np
-
 from patterns.allowances import draw_allowances
 from patterns.blank import Blank
 from patterns.blanklines import ON_EDGE_MM, blank_lines, board_ends, draw_blank, draw_blank_notes
 from patterns.curve import Curve
 from patterns.dimensions import draw_dimensions
 from patterns.display import Display
-from patterns.freespace import Point
 from patterns.gluemarks import (
     draw_glue_edge_words,
     draw_glue_lines,
@@ -21,6 +18,7 @@ from patterns.gluemarks import (
     draw_reference_edges,
     draw_reference_words,
 )
+from patterns.grainarrow import draw_grain
 from patterns.holemarks import draw_hole_centres, draw_hole_words, draw_mark_words, draw_marks
 from patterns.outline import Outline
 from patterns.part import Board, Hole, Part, Stretch
@@ -28,15 +26,11 @@ from patterns.pattern import Pattern, Role
 from patterns.piece import Piece
 from patterns.seamfree import hole_centres, joints, tight_places
 from patterns.shop import Shop
-from patterns.sketch import Place, Sketch, turned
+from patterns.sketch import Sketch
 from patterns.slug import slugs
 from patterns.stationmarks import Around, draw_station_marks
 from patterns.symmetry import mirror_line
 
-GRAIN_MM = 60.0
-"""Length of the grain arrow where there is room; at least a quarter of it where there is not."""
-
-Box = tuple[float, float, float, float]
 DATE = "date ________"
 
 
@@ -78,7 +72,7 @@ def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
     draw_glue_words(sketch, part.glue, display)
     draw_hole_words(sketch, part.holes, display)
     draw_mark_words(sketch, part.spec.marks)
-    _draw_grain(sketch, part.outline, part.blank.bounds, part.grain)
+    draw_grain(sketch, part.outline, part.blank.bounds, part.grain)
     draw_allowances(sketch, part.spec.edges, part.stretches, part.blank, display)
     draw_station_marks(sketch, part.stretches, Around(part.blank.outline, part.outline.centroid))
     draw_blank_notes(sketch, lines, part.blank.outline, part.outline)
@@ -120,7 +114,7 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
         draw_glue_edge_words(sketch, run, display, side if axis else -side)
     draw_reference_words(sketch, board, axis, ticks)
     draw_hole_words(sketch, board.holes, display)
-    _draw_grain(sketch, board.outline, wood.bounds, part.grain)
+    draw_grain(sketch, board.outline, wood.bounds, part.grain)
     draw_allowances(sketch, part.spec.edges, shaped, part.blank, display)
     draw_station_marks(sketch, shaped, Around(wood, board.outline.centroid))
     draw_blank_notes(sketch, lines, wood, board.outline)
@@ -179,39 +173,3 @@ def _ticks(part: Part) -> dict[float, float]:
             longest = max(runs, key=lambda run: run.length)
             ticks[level] = (longest.start[1 - axis] + longest.end[1 - axis]) / 2
     return ticks
-
-
-# -------------------------------------------------------------------- grain
-
-
-def _draw_grain(sketch: Sketch, outline: Outline, wood: Box, grain: float) -> None:
-    """An arrow along the grain, inside the outline, at the first of a few fixed places of the wood that is clear."""
-    for length in (GRAIN_MM, GRAIN_MM / 2, GRAIN_MM / 4):
-        for centre in _grain_places(wood):
-            if _fits(sketch, outline, centre, length, grain):
-                _draw_arrow(sketch, centre, length, grain)
-                return
-    x0, y0, x1, y1 = outline.bounds
-    _draw_arrow(sketch, ((x0 + x1) / 2, (y0 + y1) / 2), GRAIN_MM / 4, grain)
-
-
-def _grain_places(wood: Box) -> list[Point]:
-    x0, y0, x1, y1 = wood
-    shares = (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9)
-    return [(x0 + a * (x1 - x0), y0 + b * (y1 - y0)) for b in shares for a in (0.35, 0.65, 0.2, 0.8, 0.5, 0.1, 0.9)]
-
-
-def _fits(sketch: Sketch, outline: Outline, centre: Point, length: float, angle: float) -> bool:
-    if sketch.space.covered(centre, length + 6.0, 14.0, angle):
-        return False
-    ends = [turned(centre, angle, step * length / 2) for step in (-1, 0, 1)]
-    return bool(outline.contains(np.array(ends)).all())
-
-
-def _draw_arrow(sketch: Sketch, centre: Point, length: float, angle: float) -> None:
-    ends = turned(centre, angle, -length / 2), turned(centre, angle, length / 2)
-    sketch.arrow(Role.GRAIN, *ends, "grain")
-    tilt = math.remainder(angle, math.pi)
-    tilt = tilt if tilt > -math.pi / 2 + 1e-9 else tilt + math.pi
-    places: list[Place] = [(turned(centre, tilt + math.pi / 2, step), tilt) for step in (4.0, -4.0)]
-    sketch.label("grain", "grain", places)
