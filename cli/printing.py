@@ -6,10 +6,11 @@ from collections import Counter
 from pathlib import Path
 from typing import Any
 
-from cli import report
+from cli import halving, report
 from cli.request import Job
 from patterns.display import Display
 from patterns.shopfile import DEFAULT_SHOP
+from tiling.form import SheetForm
 from tiling.job import Printed, PrintedSheet
 from tiling.order import Order
 from tiling.printer import NO_CORRECTION
@@ -19,19 +20,25 @@ STATES = {"print": "print", "keep": "keep", "discard": "throw away"}
 """What becomes of a sheet, and the word for it."""
 
 
-def order_of(job: Job, former: Recipe | None, many: bool) -> Order:
-    """What is to be printed. The correction for the printer is that of ``former``, if these sheets follow others."""
+def order_of(job: Job, former: Recipe | None, many: bool, form: SheetForm | None = None) -> Order:
+    """What is to be printed. The correction for the printer is that of ``former``, if these sheets follow others.
+
+    So are the flip strips of halves, where it has them; the others are as wide as sheets of this form allow.
+    """
+    correction = former.correction if former is not None else NO_CORRECTION
+    strips = halving.strips(job, former, form, correction)
     return Order(
         source=job.source,
         given=job.given,
         shop_text="" if job.shop.where == DEFAULT_SHOP else job.shop.text,
         piece=job.piece,
         display=job.display,
-        patterns=job.patterns,
+        patterns=job.drawn(strips),
         warnings=tuple(str(problem) for problem in job.warnings),
         only=job.only,
         many=many,
-        correction=former.correction if former is not None else NO_CORRECTION,
+        correction=correction,
+        halves=strips,
     )
 
 

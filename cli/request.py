@@ -43,9 +43,25 @@ class Job(Struct, frozen=True):
     carried: Recipe | None = None
     """The record of the PDF that stood for the pattern file."""
 
+    halves: tuple[str, ...] = ()
+    """The parts of which half is drawn."""
+
     @property
     def patterns(self) -> tuple[Pattern, ...]:
-        """The drawings of the parts, one a part or one a board."""
+        """The drawings of the parts, one a part or one a board. Raises PatternError for a half that can't be."""
+        return self.drawn({})
+
+    def drawn(self, strips: Mapping[str, float]) -> tuple[Pattern, ...]:
+        """The same, with flip strips of these widths (mm) on the halves of some parts."""
+        if not self.halves:
+            return self.wholes
+        from patterns.half import halves_of  # late: few ask for halves
+
+        return halves_of(self.wholes, self.halves, self.display, strips)
+
+    @property
+    def wholes(self) -> tuple[Pattern, ...]:
+        """The drawings of the parts, none of them halved."""
         from patterns.drawing import patterns_of  # late: a report draws nothing
 
         return tuple(

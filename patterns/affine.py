@@ -49,6 +49,11 @@ class Affine(Struct, frozen=True):
         """Reflects in the upright line at ``x``."""
         return cls(a=-1.0, e=2.0 * x)
 
+    @classmethod
+    def reflection_y(cls, y: float) -> Affine:
+        """Reflects in the level line at ``y``."""
+        return cls(d=-1.0, f=2.0 * y)
+
     def __matmul__(self, inner: Affine) -> Affine:
         return Affine(
             self.a * inner.a + self.c * inner.b,

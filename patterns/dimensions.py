@@ -23,7 +23,7 @@ def draw_dimensions(sketch: Sketch, blank: Blank, display: Display) -> tuple[Dim
     for name, start, end, outward in _measured(blank):
         key = f"dimension.{name}"
         text = display.both(math.dist(start, end))
-        _draw(sketch, key, text, start, end, outward)
+        draw_dimension(sketch, key, text, start, end, outward)
         made.append(Dimension(key, text, start, end))
     return tuple(made)
 
@@ -41,7 +41,8 @@ def _measured(blank: Blank) -> list[tuple[str, Point, Point, Point]]:
     return [*found, ("height", (x0, y0), (x0, y1), left)]
 
 
-def _draw(sketch: Sketch, key: str, text: str, start: Point, end: Point, outward: Point) -> None:
+def draw_dimension(sketch: Sketch, key: str, text: str, start: Point, end: Point, outward: Point) -> None:
+    """A dimension of what lies between two points, drawn ``LINE_MM`` outward of them (a unit vector)."""
     for point in (start, end):
         ends = (moved(point, outward, EXTENSION_MM[0]), moved(point, outward, EXTENSION_MM[1]))
         sketch.line(Role.DIMENSION, *ends, f"{key}.extension")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import Literal
 
 from msgspec import Struct
 
@@ -65,6 +66,24 @@ class Dimension(Struct, frozen=True):
     end: tuple[float, float]
 
 
+class Half(Struct, frozen=True):
+    """That a pattern is drawn as far as its flip line, and a strip beyond it.
+
+    The line is upright at x = ``at`` for the left half and level at y = ``at`` for the lower one; the strip is
+    ``strip`` wide (mm). ``whole`` are the words for what both halves measure together.
+    """
+
+    side: Literal["left", "lower"]
+    at: float
+    strip: float
+    whole: str
+
+    @property
+    def axis(self) -> Literal[0, 1]:
+        """Which coordinate is the same all along the flip line: 0 for x, 1 for y."""
+        return 0 if self.side == "left" else 1
+
+
 class Pattern(Struct, frozen=True, eq=False):
     """The drawing of a part or of one board of it.
 
@@ -91,6 +110,8 @@ class Pattern(Struct, frozen=True, eq=False):
     """Where a joint comes out at the outline: the ends of glue lines (mm)."""
     tight_places: tuple[tuple[float, float], ...] = ()
     """Where curves are tightest (mm)."""
+    half: Half | None = None
+    """What is drawn, where it is not the whole."""
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:

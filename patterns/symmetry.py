@@ -1,8 +1,11 @@
-"""Whether an outline mirrors in an upright line."""
+"""Centre lines: the lines that an outline may mirror in."""
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
+from msgspec import Struct
 
 from patterns.affine import Affine
 from patterns.crossings import nearest_to_each
@@ -10,6 +13,34 @@ from patterns.outline import Outline
 
 ALIKE_MM = 0.02
 """Two halves that differ by less are cut alike: a tenth of the line's width."""
+
+
+class CentreLine(Struct, frozen=True):
+    """An upright line at x = ``at`` (``axis`` 0), or a level one at y = ``at`` (``axis`` 1), in mm."""
+
+    axis: Literal[0, 1]
+    at: float
+
+    @property
+    def over(self) -> Affine:
+        """The reflection in it."""
+        return Affine.reflection_y(self.at) if self.axis else Affine.reflection_x(self.at)
+
+    @property
+    def lie(self) -> str:
+        """How it lies, in a word."""
+        return "level" if self.axis else "upright"
+
+    def point(self, along: float, off: float = 0.0) -> tuple[float, float]:
+        """The point at a coordinate along the line, and so far (mm) beyond it."""
+        return (along, self.at + off) if self.axis else (self.at + off, along)
+
+
+def middle_line(outline: Outline, axis: Literal[0, 1], blank_middle: float | None = None) -> CentreLine:
+    """The line through the middle of the outline's box; through the blank's where that is as good as the same."""
+    middle = (outline.bounds[axis] + outline.bounds[axis + 2]) / 2
+    near = blank_middle is not None and abs(middle - blank_middle) <= ALIKE_MM
+    return CentreLine(axis, blank_middle if near and blank_middle is not None else middle)
 
 
 def mirror_line(outline: Outline, blank_middle: float) -> float | None:

@@ -18,7 +18,7 @@ MIRRORED = "/mirror"
 """What the key of a reflection ends with."""
 
 _NUMBERED = re.compile(r"^([\w.]+)\[(\d+)\]")
-_NOUNS = {"cut": "cut", "hole": "hole", "glue": "glue line"}
+_NOUNS = {"cut": "cut", "hole": "hole", "mark": "mark", "glue": "glue line"}
 
 
 class Figure(str):

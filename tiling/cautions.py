@@ -88,6 +88,17 @@ def pasting(units: Units) -> tuple[str, ...]:
     )
 
 
+HALVES = (
+    "A half pattern gives both halves of a part. Cut it out with its flip strip, and cut the strip off at the thin line "
+    "where its words say so.",
+    "Draw the centre line on the outside face of the board. Lay the flip line on it, printed side up. Prick the crosses "
+    "through into the centre line, draw round as far as the flip line, and take over holes and marks.",
+    "Turn the template over on the flip line, like a page: printed side down, its pricks on those in the board. The board "
+    "stays as it is, outside face up. The edges of the strip must fall on the lines drawn first; if they don't, lay it "
+    "again.",
+    "Draw the other half. Then measure the whole: both halves together must be what stands under the picture.",
+)
+
 KEEPING = (
     "Each sheet carries a fingerprint word. The list of sheets shows which word belongs to which: a sheet with "
     "another word is from another printing and does not fit this one.",

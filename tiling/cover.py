@@ -250,6 +250,8 @@ def _steps(facts: CoverFacts, width: float) -> Iterator[Block]:
         yield _step("Tape, row by row", cautions.TAPING, width)
         yield _step("Check", cautions.CHECKING, width)
     yield _step("Paste and cut", cautions.pasting(facts.units), width)
+    if any(on_cover.pattern.half is not None for on_cover in facts.patterns):
+        yield _step("Draw with a half pattern", cautions.HALVES, width)
 
 
 def _sizes(facts: CoverFacts, width: float) -> list[Block]:

@@ -75,6 +75,9 @@ def _words(facts: CoverFacts, on_cover: PatternOnCover, width: float) -> list[Bl
     """The name, the size of the pattern, and how much table it takes."""
     x0, y0, x1, y1 = on_cover.pattern.outline.bounds
     size = f"{facts.display.both(x1 - x0)} by {facts.display.both(y1 - y0)}"
+    half = on_cover.pattern.half
+    if half is not None:
+        size += f", flip strip included; {half.whole}"
     lines = [paragraph(on_cover.pattern.name, width, height=NAME_MM, before=0.0), paragraph(size, width, before=0.4)]
     below = (_taped_size(facts, on_cover), on_cover.note)
     return lines + [paragraph(text, width, before=0.2) for text in below if text]

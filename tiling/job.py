@@ -176,4 +176,5 @@ def _recipe(order: Order, dealt: Sequence[Dealt], form: SheetForm) -> Recipe:
         form,
         order.correction,
         title=order.piece.title,
+        halves=order.halves,
     )

@@ -39,6 +39,8 @@ class Order(Struct, frozen=True):
     only: tuple[str, ...] = ()
     many: bool = False
     correction: Affine = NO_CORRECTION
+    halves: Mapping[str, float] = {}
+    """Parts whose patterns are halves, and how wide their flip strips are (mm)."""
 
 
 def usual_form(units: str) -> SheetForm:

@@ -27,6 +27,7 @@ from tiling.units import Cell, Json
 
 ATTACHMENT = "sheets.json"
 FORMAT = 1
+WIDEST_STRIP_MM = 100.0
 LARGEST_BYTES = 16_000_000
 """Of the attachment unpacked: 2,000 sheets take about 200 kB."""
 
@@ -77,6 +78,8 @@ class Recipe(Struct, frozen=True):
     correction: Affine = NO_CORRECTION
     drawing: int = DRAWING_VERSION
     title: str = ""
+    halves: Mapping[str, float] = {}
+    """Parts printed as half patterns, and how wide their flip strips are (mm)."""
 
     def of(self, slug: str) -> PatternRecord | None:
         """The record of one pattern."""
@@ -92,6 +95,7 @@ class Recipe(Struct, frozen=True):
             "sizes": dict(self.given),
             "shop_file": self.shop,
             "parts": list(self.only),
+            "halves": dict(self.halves),
             "form": self.form.to_json(),
             "correction": list(self.correction.values()),
             "patterns": [record.to_json() for record in self.patterns],
@@ -164,6 +168,7 @@ def from_bytes(data: bytes, name: str) -> Recipe:
             correction,
             int(value["drawing"]),
             str(value["title"]),
+            {str(part): _strip(width) for part, width in value.get("halves", {}).items()},
         )
     except (KeyError, TypeError, ValueError, AttributeError, OverflowError, PatternError) as error:
         raise PatternError.of("", damaged, name) from error
@@ -175,6 +180,13 @@ def _finite(text: str) -> float:
     if not math.isfinite(value):
         raise ValueError(f"{text} is no number to draw with")
     return value
+
+
+def _strip(value: object) -> float:
+    """The width of a flip strip in mm. Raises ValueError where it can't be one."""
+    if not isinstance(value, (int, float)) or not 0.0 < value <= WIDEST_STRIP_MM:
+        raise ValueError("a flip strip that is none")
+    return float(value)
 
 
 def _correction(values: list[float]) -> Affine:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from cli import options, output, replacing, report, request, terminal
+from cli import halving, options, output, replacing, report, request, terminal
 from patterns.pattern import Pattern
 
 EPILOG = """\
@@ -28,6 +28,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--png", action="store_true", help="a picture of each pattern as well")
     replacing.add_option(parser, "files of these names even if they are not ours")
     options.add_parts(parser)
+    halving.add_option(parser)
     options.add_sizes(parser)
     options.add_shop(parser)
     options.add_json(parser)
@@ -39,6 +40,7 @@ def run(arguments: argparse.Namespace) -> None:
     from patterns.svg import svg_text
 
     job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, arguments.part)
+    job = halving.halved(job, arguments.half, job.carried)
     folder: Path = arguments.output
     files: dict[Path, bytes] = {}
     told: list[tuple[Path, Pattern]] = []
@@ -74,4 +76,5 @@ def _told(path: Path, pattern: Pattern) -> dict[str, object]:
 
 def _size(pattern: Pattern, job: request.Job) -> str:
     x0, y0, x1, y1 = pattern.outline.bounds
-    return f"{job.display.length(x1 - x0)} by {job.display.length(y1 - y0)}"
+    strip = " with its flip strip" if pattern.half is not None else ""
+    return f"{job.display.length(x1 - x0)} by {job.display.length(y1 - y0)}{strip}"

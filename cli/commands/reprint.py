@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from cli import options, output, printing, replacing, report, request, terminal
+from cli import halving, options, output, printing, replacing, report, request, terminal
 from patterns.errors import PatternError
 from patterns.wording import quoted
 from tiling.recipe import Recipe
@@ -39,6 +39,7 @@ def run(arguments: argparse.Namespace) -> None:
     old = request.read_pdf(arguments.old)
     job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, old.only)
     _check_piece(old, arguments.old, job)
+    job = halving.halved(job, (), old)
     former = replacing.read_former(arguments.output, job.piece.title, arguments.replace)
     order = printing.order_of(job, old, many=True)
     with terminal.progress() as progress:

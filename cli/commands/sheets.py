@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from cli import options, output, printing, replacing, report, request, terminal
+from cli import halving, options, output, printing, replacing, report, request, terminal
 from patterns.errors import PatternError
 from patterns.wording import quoted
 from tiling.form import LEAST_WINDOW_MM, SheetForm, checked
@@ -21,6 +21,9 @@ Print the cover first and measure its bars; then print the rest at actual size
 
 --like prints every sheet again where the old ones lay, so that new sheets fit
 between old ones. The paper, margin and overlap are then those of the old sheets.
+
+--half prints half of a symmetrical part: the left half, or the lower one, with a
+strip beyond the flip line by which the other half is checked. The cover says how.
 
 example:  curvewright sheets cradle.toml --paper A4 -o cradle.pdf"""
 
@@ -44,6 +47,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--many", action="store_true", help="print even if it takes more than 2,000 sheets")
     options.add_parts(parser)
+    halving.add_option(parser)
     options.add_sizes(parser)
     options.add_shop(parser)
     options.add_json(parser)
@@ -58,9 +62,10 @@ def run(arguments: argparse.Namespace) -> None:
     output.check_target(arguments.output, b"%PDF", sources)
     like = request.read_pdf(arguments.like) if arguments.like else None
     job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, arguments.part)
+    job = halving.halved(job, arguments.half, like or job.carried)
     former = replacing.read_former(arguments.output, job.piece.title, arguments.replace)
     form = _form(arguments, job, like)
-    order = printing.order_of(job, like or job.carried, arguments.many)
+    order = printing.order_of(job, like or job.carried, arguments.many, form)
     with terminal.progress() as progress:
         printed = make_sheets(order, form, like, progress)
         progress.finish()
