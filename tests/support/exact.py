@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 Reals = NDArray[np.float64]
@@ -92,7 +93,25 @@ class ExactGraph:
         return np.hypot(x - points[:, 0], self.f(x) - points[:, 1])
 
 
-Exact = ExactLine | ExactArc | ExactGraph
+@dataclass(frozen=True)
+class ExactDrawn:
+    """A curve of the product itself, as fine chords: for shapes that have no formula of their own here."""
+
+    chords: Reals
+
+    def points(self, spacing: float) -> Reals:
+        """Points on it, at most ``spacing`` apart, both ends included."""
+        steps = np.hypot(*np.diff(self.chords, axis=0).T)
+        at = np.r_[0.0, np.cumsum(steps)]
+        even = np.linspace(0.0, at[-1], math.ceil(at[-1] / spacing) + 1)
+        return np.stack([np.interp(even, at, self.chords[:, axis]) for axis in (0, 1)], axis=1)
+
+    def distance(self, points: Reals) -> Reals:
+        """The distance of each point (m, 2) from it."""
+        return shapely.distance(shapely.LineString(self.chords), shapely.points(points))
+
+
+Exact = ExactLine | ExactArc | ExactGraph | ExactDrawn
 
 
 def distance(shapes: tuple[Exact, ...], points: Reals) -> Reals:

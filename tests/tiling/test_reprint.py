@@ -32,28 +32,10 @@ CHANGES = 60
 SHOWN_BEYOND_MM = 1.0
 """Lines are drawn this far beyond a window, where they are not seen."""
 
-PANEL = """\
-curvewright = 1
-title = "Back of the long bench"
-units = "mm"
-[sizes]
-arch_rise = { value = "140", least = "20", most = "420" }
-[[part]]
-name = "back"
-thickness = "22"
-wood = "oak"
-blank = { length = "900", width = "1200" }
-edges.top = { arch = "segmental", rise = "arch_rise", arch_to = "edge" }
-edges.bottom = { points = [["150", "0"], ["300", "42"], ["450", "60"]], from = "150", to = "450", mirror = true }
-[[part.hole]]
-circle = "60"
-at = ["450", "330"]
-"""
-
 
 def panel(rise_mm: float) -> Order:
     """The panel with an arch of this rise."""
-    return fromfile.order_of(PANEL, {"arch_rise": f"{rise_mm:.4f} mm"})
+    return fromfile.order_of(fromfile.PANEL, {"arch_rise": f"{rise_mm:.4f} mm"})
 
 
 @cache
