@@ -270,9 +270,9 @@ def _new_place(
     for cell in sorted(cells, key=lambda cell: (_distance(room, cell, middle), cell)):
         centres = _grid(room, cell, to_drawing)
         centres = centres[np.argsort(np.hypot(*(centres - np.array(middle)).T), kind="stable")]
+        centres = centres[room.is_free(cell, centres, *size)]
         for some in np.array_split(centres, max(1, len(centres) // 60)):
-            free = some[room.free(cell, some, *size) == 0.0]
-            inside = free[outline.contains(back.apply(free))] if len(free) else free
+            inside = some[outline.contains(back.apply(some))] if len(some) else some
             if len(inside):
                 return cell, (int(inside[0, 0]), int(inside[0, 1]))
     return None

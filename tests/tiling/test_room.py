@@ -1,0 +1,29 @@
+"""Room for words: the quick look at many places agrees with the one that counts every point."""
+
+from __future__ import annotations
+
+import handmade
+import numpy as np
+import pytest
+
+from tiling.deal import first_plan, placed
+from tiling.form import SheetForm
+from tiling.paper import paper
+from tiling.printer import NO_CORRECTION
+from tiling.units import to_units
+
+
+@pytest.mark.parametrize("size_mm", [(8.0, 3.0), (60.0, 25.0), (0.5, 90.0)])
+def test_places_are_free_to_the_quick_look_where_nothing_is_counted_in_them(size_mm: tuple[float, float]) -> None:
+    pattern = handmade.arched_panel(400, 500, 70).pattern
+    room = placed(first_plan(pattern, SheetForm(paper("A4")), NO_CORRECTION)).room
+    random = np.random.default_rng(3)
+    width, height = (to_units(side) for side in size_mm)
+    free = 0
+    for cell in [(0, 0), (1, 0), (0, 1)]:
+        x0, y0, x1, y1 = room.lattice.core(cell)
+        centres = np.rint(random.uniform((x0 - 900, y0 - 900), (x1 + 900, y1 + 900), (400, 2)))
+        found = room.is_free(cell, centres, width, height)
+        np.testing.assert_array_equal(found, room.free(cell, centres, width, height) == 0.0)
+        free += int(found.sum())
+    assert 0 < free < 1200
