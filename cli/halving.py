@@ -58,6 +58,8 @@ def halved(job: Job, asked: Sequence[str], former: Recipe | None = None) -> Job:
         raise PatternError(problems, job.source.name)
     wanted = names if EVERY in asked else asked or tuple(former.halves if former is not None else ())
     chosen = tuple(name for name in names if name in wanted)
+    if not chosen:
+        return job
     result = replace(job, halves=chosen)
     try:
         result.drawn({})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from tiling.recipe import Recipe
 
 
-class Job(Struct, frozen=True):
+class Job(Struct, frozen=True, dict=True):
     """One piece in one shop, with its parts (all, or those asked for). ``given`` are the sizes not from the file."""
 
     source: PatternSource
@@ -59,7 +60,7 @@ class Job(Struct, frozen=True):
 
         return halves_of(self.wholes, self.halves, self.display, strips)
 
-    @property
+    @cached_property
     def wholes(self) -> tuple[Pattern, ...]:
         """The drawings of the parts, none of them halved."""
         from patterns.drawing import patterns_of  # late: a report draws nothing

@@ -30,6 +30,7 @@ from patterns.sketch import Sketch
 from patterns.slug import slugs
 from patterns.stationmarks import Around, draw_station_marks
 from patterns.symmetry import mirror_line
+from patterns.tightest import tightest_of_each
 
 DATE = "date ________"
 
@@ -90,7 +91,7 @@ def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
         middle,
         hole_centres(part.holes),
         joints(part.glue),
-        tight_places(part.stretches),
+        tight_places(part.stretches, part.tightest),
     )
 
 
@@ -132,7 +133,7 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
         middle,
         hole_centres(board.holes),
         joints(board.glue),
-        tight_places(shaped),
+        tight_places(shaped, tightest_of_each([stretch.curve for stretch in shaped])),
     )
 
 

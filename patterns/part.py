@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from functools import partial
+from functools import cached_property, partial
 from typing import TypeVar
 
 from msgspec import Struct
@@ -14,6 +14,7 @@ from patterns.blank import Blank
 from patterns.boards import boards_of
 from patterns.boundary import curve_of, outline_of
 from patterns.corners import with_corner
+from patterns.curvature import LeastRadius, Turning
 from patterns.cuts import with_cut
 from patterns.display import Display
 from patterns.edgeline import edge_line
@@ -26,13 +27,14 @@ from patterns.piece import Given, PartSpec
 from patterns.slug import slug
 from patterns.soundness import blank_problems, outline_problems
 from patterns.stretch import Board, GlueRun, Hole, StationMark, Stretch
+from patterns.tightest import tightest_of_each
 
 __all__ = ["Board", "GlueRun", "Hole", "Part", "StationMark", "Stretch", "build"]
 
 T = TypeVar("T")
 
 
-class Part(Struct, frozen=True, eq=False):
+class Part(Struct, frozen=True, eq=False, dict=True):
     """A panel or board, built. ``stretches`` run counter-clockwise, each starting where the one before it ends.
 
     ``boards`` is empty unless the part is cut out before it is glued up. ``grain`` is in radians from the x axis.
@@ -49,6 +51,11 @@ class Part(Struct, frozen=True, eq=False):
     glue: tuple[GlueRun, ...] = ()
     boards: tuple[Board, ...] = ()
     warnings: tuple[Problem, ...] = ()
+
+    @cached_property
+    def tightest(self) -> list[dict[Turning, LeastRadius]]:
+        """Of each stretch the tightest place to either side."""
+        return tightest_of_each([stretch.curve for stretch in self.stretches])
 
 
 def build(spec: PartSpec, display: Display) -> Part:

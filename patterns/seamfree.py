@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from patterns.curvature import signed_curvature
+from patterns.curvature import LeastRadius, Turning, signed_curvature
 from patterns.curve import Curve
 from patterns.stretch import GlueRun, Hole, Stretch
-from patterns.tightest import tightest_of_each
 
 TIGHT_MM = 75.0
 """A curve of a larger radius is cut true across a seam, too (common practice, no source)."""
@@ -31,14 +30,17 @@ def joints(glue: Sequence[GlueRun]) -> Places:
     return tuple(end for run in glue for end in (run.start, run.end))
 
 
-def tight_places(stretches: Sequence[Stretch]) -> Places:
-    """Of every curve under ``TIGHT_MM`` its tightest place to either side (mm); the middle of one that is an arc."""
-    curves = [stretch.curve for stretch in stretches]
+def tight_places(stretches: Sequence[Stretch], tightest: Sequence[Mapping[Turning, LeastRadius]]) -> Places:
+    """Of every curve under ``TIGHT_MM`` its tightest place to either side (mm); the middle of one that is an arc.
+
+    ``tightest`` are those places of each stretch.
+    """
     found: list[tuple[float, float]] = []
-    for curve, radii in zip(curves, tightest_of_each(curves), strict=True):
-        for tightest in radii.values():
-            if tightest.radius <= TIGHT_MM:
-                x, y = curve.point(len(curve) / 2) if _is_arc(curve, tightest.radius) else tightest.at
+    for stretch, radii in zip(stretches, tightest, strict=True):
+        for place in radii.values():
+            if place.radius <= TIGHT_MM:
+                curve = stretch.curve
+                x, y = curve.point(len(curve) / 2) if _is_arc(curve, place.radius) else place.at
                 found.append((float(x), float(y)))
     return tuple(found)
 

@@ -29,12 +29,11 @@ def warnings(part: Part, shop: Shop, display: Display) -> list[Problem]:
     """Everything to warn of, lengths worded by ``display``. Each place is that of the part's own file."""
     found: list[Problem] = []
     holes = [hole for hole in part.holes if hole.spec.form == "points" and not hole.key.endswith("/mirror")]
-    tightest = tightest_of_each([stretch.curve for stretch in part.stretches] + [hole.curve for hole in holes])
-    for stretch, radii in zip(part.stretches, tightest, strict=False):
+    for stretch, radii in zip(part.stretches, part.tightest, strict=True):
         place = stretch.place or f"{part.spec.place}, {stretch.key}"
         found += _saw_warnings(radii, place, shop, display)
         found += _drum_warnings(radii, place, shop, display)
-    for hole, radii in zip(holes, tightest[len(part.stretches) :], strict=True):
+    for hole, radii in zip(holes, tightest_of_each([hole.curve for hole in holes]), strict=True):
         found += _drum_warnings(radii, hole.spec.place, shop, display)
     found += round_over_warnings(part, shop, display)
     return [*_once(found), *_grain_warnings(part, display)]
