@@ -26,7 +26,7 @@ from patterns.errors import PatternError, Problem
 from patterns.flipline import draw_flip_line, draw_flip_words, draw_strip_end
 from patterns.gluelines import SAME_MM, meets
 from patterns.grainarrow import draw_grain
-from patterns.halflabels import draw_labels
+from patterns.halflabels import brought_over, draw_labels
 from patterns.outline import Outline
 from patterns.pattern import Dimension, Half, Pattern, Role, Stroke
 from patterns.sketch import Sketch, text_width
@@ -125,7 +125,7 @@ def centre_line(pattern: Pattern, display: Display) -> CentreLine:
         missing = misses(pattern, line, display)
         if not missing:
             return line
-        found.append((max(min(miss.by, 1e6) for miss in missing), len(missing), missing))
+        found.append((max((miss.by for miss in missing if miss.shape), default=0.0), len(missing), missing))
     nearer = min(found, key=lambda each: each[:2])
     raise PatternError(told(nearer[2], f"part {quoted(pattern.part)}"))
 
@@ -180,11 +180,14 @@ def _other_lines(pattern: Pattern, line: CentreLine, end: float) -> list[Stroke]
     The blank's lines are kept where the blank is as symmetrical as the part.
     """
     blank = [stroke for stroke in pattern.strokes if stroke.role is Role.BLANK]
+    over_here = brought_over(pattern, line)
     drawn = []
     for stroke in pattern.strokes:
         if stroke.role in _WHOLE_ONLY or stroke.key == "centre" or (stroke.role is Role.BLANK and _lone(blank, line)):
             continue
-        if stroke.key.endswith(".tick") and stroke.curve.bounds[line.axis] > line.at + ALIKE_MM:
+        if (
+            stroke.key.endswith(".tick") and stroke.curve.bounds[line.axis] > line.at + ALIKE_MM
+        ) or stroke.key in over_here:
             drawn.append(replace(stroke, curve=stroke.curve.transformed(line.over)))
         elif _runs_on(stroke):
             drawn += [replace(stroke, curve=piece) for piece in _before_end(stroke.curve, line.axis, end)]

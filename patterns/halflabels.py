@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 
 from msgspec.structs import replace
 
-from patterns.pattern import Label, Pattern, Stroke
+from patterns.pattern import Label, Pattern, Role, Stroke
 from patterns.sketch import Place, Sketch, readable, ring, text_width
 from patterns.symmetry import ALIKE_MM, CentreLine
 
@@ -15,14 +16,19 @@ AIR_MM = 2.5
 """Words keep so far from the flip line."""
 FURTHER_MM = (4.0, 8.0, 12.0, 18.0, 26.0)
 
+NOTE_STROKES = 2
+"""A note is drawn with a small slanting cross; a line that is marked is one stroke."""
+
 _BLANK_NOTE = "blank.note"
 _ANEW = ("dimension", "grain")
 
 
 def draw_labels(sketch: Sketch, pattern: Pattern, line: CentreLine) -> None:
     """Draws them; what names something of which only the other half had room for words comes over to this one."""
+    over_here = brought_over(pattern, line)
     for label in pattern.labels:
-        if label.key.startswith(_ANEW) or not _belongs(label, pattern, line):
+        over = label.key.removesuffix(".text") in over_here
+        if label.key.startswith(_ANEW) or not (over or _belongs(label, pattern, line)):
             continue
         label = _both_halves(label, pattern, line)
         off = _reach(label, line)
@@ -37,6 +43,16 @@ def draw_labels(sketch: Sketch, pattern: Pattern, line: CentreLine) -> None:
             places = []
         places += _moved_over(places[0] if places else (label.at, label.angle), line, off)
         sketch.label(label.key, label.text, places, not label.key.startswith(_BLANK_NOTE), label.height)
+
+
+def brought_over(pattern: Pattern, line: CentreLine) -> frozenset[str]:
+    """The keys of notes beyond the line that have no twin before it: they name a line that the half shows too."""
+    texts = {label.key.removesuffix(".text"): label.text for label in pattern.labels if label.key.startswith("mark")}
+    marks = [stroke for stroke in pattern.strokes if stroke.role is Role.MARK and stroke.key in texts]
+    count = Counter(stroke.key for stroke in marks)
+    notes = {stroke.key: _middle(stroke, line) for stroke in marks if count[stroke.key] == NOTE_STROKES}
+    here = {texts[key] for key, at in notes.items() if at <= line.at + ALIKE_MM}
+    return frozenset(key for key, at in notes.items() if at > line.at + ALIKE_MM and texts[key] not in here)
 
 
 def _moved_over(place: Place, line: CentreLine, off: float) -> list[Place]:

@@ -37,10 +37,14 @@ _ALLOWANCE = re.compile(r"edges\.(\w+)\.(?:leave|fit|round_over)$")
 
 
 class Miss(Struct, frozen=True):
-    """A thing without a twin: by how much the nearest misses (mm; endless where there is none), and the words for it."""
+    """A thing without a twin: by how much the nearest misses (mm; endless where there is none), and the words for it.
+
+    ``shape`` says that it is the boundary itself.
+    """
 
     by: float
     problem: Problem
+    shape: bool = False
 
 
 def is_hole(stroke: Stroke) -> bool:
@@ -78,6 +82,15 @@ class _Item(Struct, frozen=True, eq=False):
     points: Points
 
 
+class _Apart(Struct, frozen=True, eq=False):
+    """A stretch of the boundary whose reflection is off it: by how much, the point where (mm), and what lies across."""
+
+    off: float
+    at: Points
+    number: int
+    twin: int
+
+
 class _Search(Struct, frozen=True, eq=False):
     pattern: Pattern
     line: CentreLine
@@ -96,7 +109,7 @@ class _Search(Struct, frozen=True, eq=False):
         points = chain.point(t)
         foot, off = nearest_to_each(chain, self.line.over.apply(points))
         owner = np.minimum(np.searchsorted(ends, t, side="right"), len(strokes) - 1)
-        found: list[tuple[float, Points, int, int]] = []
+        found: list[_Apart] = []
         alike: list[tuple[int, int]] = []
         for k in range(len(strokes)):
             mine = np.flatnonzero(owner == k)
@@ -104,29 +117,41 @@ class _Search(Struct, frozen=True, eq=False):
             middle = foot[mine[len(mine) // 2]]
             twin = int(min(np.searchsorted(ends, middle, side="right"), len(strokes) - 1))
             if off[worst] > ALIKE_MM:
-                found.append((float(off[worst]), points[worst], k, twin))
+                found.append(_Apart(float(off[worst]), points[worst], k, twin))
             else:
                 alike.append((k, twin))
         return self._shapes(found, strokes) + self._allowances(alike, strokes)
 
-    def _shapes(self, found: list[tuple[float, Points, int, int]], strokes: Sequence[Stroke]) -> list[Miss]:
+    def _shapes(self, found: list[_Apart], strokes: Sequence[Stroke]) -> list[Miss]:
         """The worst first; what differs in the same place, or in its reflection, is one difference."""
-        result: list[Miss] = []
-        seen: list[tuple[float, Points]] = []
-        for off, at, k, twin in sorted(found, key=lambda each: -each[0]):
-            folded = self._folded(at)
-            if any(math.dist(folded, other) <= 2.0 * by for by, other in seen):
-                continue
-            seen.append((off, folded))
-            where = f"[{self.display.length(at[0])}, {self.display.length(at[1])}]"
-            apart = f"up to {self.display.amount(off)} apart, at {where}"
-            if strokes[k].key == strokes[twin].key:
-                words = f"its two halves are no mirror images in the {self.line.lie} centre line: {apart}"
+        groups: list[list[_Apart]] = []
+        for one in sorted(found, key=lambda each: -each.off):
+            folded = self._folded(one.at)
+            near = (group for group in groups if math.dist(folded, self._folded(group[0].at)) <= 2.0 * group[0].off)
+            group = next(near, None)
+            if group is None:
+                groups.append([one])
             else:
-                other = key_in_words(strokes[twin].key)
-                words = f"is no mirror image of {other} in the {self.line.lie} centre line: {apart}"
-            result.append(Miss(off, self._problem(strokes[k].key, words)))
-        return result
+                group.append(one)
+        return [self._shape(group, strokes) for group in groups]
+
+    def _shape(self, group: Sequence[_Apart], strokes: Sequence[Stroke]) -> Miss:
+        """One difference, told of the corner or cut that makes it rather than of the edge beside that."""
+        off, at = group[0].off, group[0].at
+        told = next((one for one in group if _is_worked(strokes[one.number].key)), group[0])
+        key, twin = strokes[told.number].key, strokes[told.twin].key
+        apart = f"up to {self.display.amount(off)} apart"
+        apart += "" if _is_worked(key) else f", at {self._point(at)}"
+        if key == twin:
+            words = f"its two halves are no mirror images in the {self.line.lie} centre line: {apart}"
+        elif _is_worked(key) and not _is_worked(twin):
+            words = f"has no twin on the other side of the {self.line.lie} centre line: {apart}"
+        else:
+            words = f"is no mirror image of {key_in_words(twin)} in the {self.line.lie} centre line: {apart}"
+        return Miss(off, self._problem(key, words), shape=True)
+
+    def _point(self, at: Points) -> str:
+        return f"[{self.display.length(at[0])}, {self.display.length(at[1])}]"
 
     def _folded(self, at: Points) -> Points:
         """The point, or its reflection: whichever lies before the line."""
@@ -241,6 +266,10 @@ class _Search(Struct, frozen=True, eq=False):
 
     def _problem(self, key: str, words: str) -> Problem:
         return Problem(f"{self.place}, {_named(key)}", words)
+
+
+def _is_worked(key: str) -> bool:
+    return key.startswith(("corners", "cut"))
 
 
 def _named(key: str) -> str:
