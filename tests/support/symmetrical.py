@@ -26,7 +26,7 @@ def upright(draw: Draw) -> str:
     """A part that mirrors in the upright line through its middle."""
     length = draw(st.integers(160, 1900))
     width = draw(st.integers(70, 320))
-    rise = width * draw(st.integers(10, 30)) / 100
+    rise = min(width, 0.9 * length) * draw(st.integers(10, 30)) / 100
     figures = {
         "rise": f"{rise:.2f}",
         "third": f"{rise / 3:.2f}",
