@@ -15,7 +15,6 @@ from patterns.errors import PatternError, Problem
 from patterns.wording import quoted, rather
 
 if TYPE_CHECKING:
-    from patterns.affine import Affine
     from tiling.form import SheetForm
     from tiling.recipe import Recipe
 
@@ -86,7 +85,7 @@ def _has_half(job: Job, name: str) -> bool:
     return True
 
 
-def strips(job: Job, former: Recipe | None, form: SheetForm | None, correction: Affine) -> dict[str, float]:
+def strips(job: Job, former: Recipe | None, form: SheetForm | None) -> dict[str, float]:
     """How wide the flip strip of each half is (mm): as on the sheets before, else as wide as it can be on the paper."""
     if not job.halves:
         return {}
@@ -97,6 +96,6 @@ def strips(job: Job, former: Recipe | None, form: SheetForm | None, correction: 
     found = {}
     for name in job.halves:
         wholes = [pattern for pattern in job.wholes if pattern.part == name]
-        new = strip_for(wholes, job.display, form, correction) if form is not None and name not in known else STRIP_MM
+        new = strip_for(wholes, job.display, form) if form is not None and name not in known else STRIP_MM
         found[name] = known.get(name, new)
     return found

@@ -13,7 +13,6 @@ from patterns.shopfile import DEFAULT_SHOP
 from tiling.form import SheetForm
 from tiling.job import Printed, PrintedSheet
 from tiling.order import Order
-from tiling.printer import NO_CORRECTION
 from tiling.recipe import Recipe
 
 STATES = {"print": "print", "keep": "keep", "discard": "throw away"}
@@ -21,12 +20,12 @@ STATES = {"print": "print", "keep": "keep", "discard": "throw away"}
 
 
 def order_of(job: Job, former: Recipe | None, many: bool, form: SheetForm | None = None) -> Order:
-    """What is to be printed. The correction for the printer is that of ``former``, if these sheets follow others.
+    """What is to be printed.
 
-    So are the flip strips of halves, where it has them; the others are as wide as sheets of this form allow.
+    The flip strips of halves are those of ``former``, if these sheets follow others and it has them; the others are as
+    wide as sheets of this form allow.
     """
-    correction = former.correction if former is not None else NO_CORRECTION
-    strips = halving.strips(job, former, form, correction)
+    strips = halving.strips(job, former, form)
     return Order(
         source=job.source,
         given=job.given,
@@ -37,7 +36,6 @@ def order_of(job: Job, former: Recipe | None, many: bool, form: SheetForm | None
         warnings=tuple(str(problem) for problem in job.warnings),
         only=job.only,
         many=many,
-        correction=correction,
         halves=strips,
     )
 

@@ -77,7 +77,7 @@ def _account(dealt: Dealt) -> Account:
 def _windows_filled(dealt: Dealt) -> float:
     form: AnyForm = dealt.layout.lattice.form
     width, height = (to_mm(side) for side in sheet_form(form).window)
-    return dealt.pattern.outline.area / (width * height)
+    return dealt.pattern.outline.area * dealt.layout.correction.determinant / (width * height)
 
 
 def in_words(account: Account, display: Display) -> str:

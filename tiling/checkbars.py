@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from patterns.affine import Affine
 from patterns.measure import Units
 from tiling.content import NARROW, Content
 from tiling.flow import BODY_MM, Block
@@ -28,27 +29,31 @@ def bars_for(units: Units, room_across: float, room_up: float) -> list[tuple[str
     return sorted(bars.items(), key=lambda bar: bar[0].endswith("in") != (units == "in"))
 
 
-def level_bars(bars: Sequence[tuple[str, float]]) -> Block:
+def level_bars(bars: Sequence[tuple[str, float]], correction: Affine) -> Block:
     """The bars one above the other, across the page."""
 
     def draw(page: Content, x: float, y: float) -> None:
         for k, (words, length) in enumerate(bars):
-            _bar(page, x, y - BAR_PITCH_MM * k - END_MM / 2 - 1.5, length, words, upright=False)
+            _bar(page, x, y - BAR_PITCH_MM * k - END_MM / 2 - 1.5, length, words, correction, upright=False)
 
     return Block(BAR_PITCH_MM * len(bars), draw, before=0.5)
 
 
-def draw_upright(page: Content, x: float, top: float, bars: Sequence[tuple[str, float]]) -> None:
+def draw_upright(page: Content, x: float, top: float, bars: Sequence[tuple[str, float]], correction: Affine) -> None:
     """The bars side by side, down from ``top`` (mm), in a strip of ``STRIP_MM`` from ``x``."""
     for k, (words, length) in enumerate(bars):
-        _bar(page, x + END_MM / 2 + 1.5 + BAR_PITCH_MM * k, top - length, length, words, upright=True)
+        _bar(page, x + END_MM / 2 + 1.5 + BAR_PITCH_MM * k, top - length, length, words, correction, upright=True)
 
 
-def _bar(page: Content, x: float, y: float, length: float, words: str, *, upright: bool) -> None:
-    """A bar from (x, y) to the right or up. Its ends are lines square to it: the length is from middle to middle."""
+def _bar(page: Content, x: float, y: float, length: float, words: str, correction: Affine, *, upright: bool) -> None:
+    """A bar from (x, y) to the right or up. Its ends are lines square to it: the length is from middle to middle.
+
+    It is drawn through the printer's correction, so that it measures right on paper.
+    """
 
     def at(along: float, beside: float) -> tuple[int, int]:
-        return (to_units(x - beside), to_units(y + along)) if upright else (to_units(x + along), to_units(y + beside))
+        dx, dy = correction.point(-beside, along) if upright else correction.point(along, beside)
+        return to_units(x + dx), to_units(y + dy)
 
     half = END_MM / 2
     page.width(NARROW)

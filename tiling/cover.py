@@ -87,13 +87,14 @@ def _check_first(facts: CoverFacts, pages: Pages) -> None:
     width = pages.frame.width - STRIP_MM
     bars = bars_for(facts.units, width, pages.frame.height - 20.0)
     longest = max(length for _, length in bars)
+    correction = facts.form.correction
     first, *_ = cautions.check_first(facts.units)
-    beside = [heading(cautions.CHECK_HEADING, width, before=0.0), paragraph(first, width), level_bars(bars)]
+    beside = [heading(cautions.CHECK_HEADING, width, before=0.0), paragraph(first, width), level_bars(bars, correction)]
     if max(_height(beside), longest) + 5.0 > pages.room and pages.y < pages.frame.top:
         pages.new_page()
     pages.y -= 4.0 if pages.y < pages.frame.top else 0.0
     top = pages.y
-    draw_upright(pages.contents[-1], pages.frame.left, top, bars)
+    draw_upright(pages.contents[-1], pages.frame.left, top, bars, correction)
     others = _more_words(facts, width)
     fitting = next((k for k in range(len(others), 0, -1) if _height([*beside, *others[:k]]) <= pages.room), 0)
     pages.place_beside([*beside, *others[:fitting]], STRIP_MM)
@@ -128,7 +129,7 @@ def _summary(facts: CoverFacts, width: float) -> list[Block]:
     if facts.reprint and facts.fresh_sheet_count is not None:
         lines.append(f"A fresh printing, laid out anew, would take {_counted(facts.fresh_sheet_count, 'sheet')}.")
     if facts.correction:
-        lines.append(f"Printer correction in force: {facts.correction}.")
+        lines.append(f"All pages are {facts.correction}. Print them on that printer only.")
     lines.append("Read the cautions at the end of this cover before you cut paper or wood.")
     return [heading("In this job", width), *(paragraph(line, width, before=0.6) for line in lines)]
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from msgspec.structs import replace
+
 from patterns.display import Display
 from patterns.piece import Size
 from tiling import printer
@@ -47,9 +49,9 @@ def cover_facts(
         sizes=sizes,
         patterns=tuple(_on_cover(one, sharing_with(one, dealt), old) for one in dealt),
         warnings=warnings,
-        form=usual_form(piece.units) if form.paper.roll else form,
+        form=replace(usual_form(piece.units), printer=form.printer) if form.paper.roll else form,
         printed_on=form.paper,
-        correction=printer.in_words(order.correction),
+        correction=printer.corrected_for(form.printer),
         reprint=old is not None,
         fresh_sheet_count=fresh,
     )

@@ -8,7 +8,6 @@ import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
-from patterns.affine import Affine
 from patterns.lettering import shape
 from patterns.pattern import Pattern, Role, Stroke
 from tiling.form import SheetForm, SlotForm
@@ -73,13 +72,13 @@ def strokes_on_paper(pattern: Pattern) -> list[Stroke]:
     return [stroke for stroke in pattern.strokes if stroke.role is not Role.DIMENSION]
 
 
-def first_plan(pattern: Pattern, form: SheetForm, correction: Affine) -> Plan:
+def first_plan(pattern: Pattern, form: SheetForm) -> Plan:
     """A plan on the best layout; should the exact count come out above the plain grid's, on that grid."""
-    layout, lines = choose(pattern, form, correction)
+    layout, lines = choose(pattern, form)
     chosen = replace(_planned(pattern, layout, lines, {}), is_new=True)
     if len(chosen.cells) <= layout.grid_count:
         return chosen
-    flush = replace(plan(pattern, flush_layout(pattern.strokes, form, correction), {}), is_new=True)
+    flush = replace(plan(pattern, flush_layout(pattern.strokes, form), {}), is_new=True)
     return min(chosen, flush, key=lambda one: len(one.cells))
 
 

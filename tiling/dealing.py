@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from functools import partial
 
 from patterns.errors import PatternError, Problem
-from tiling import printer, sharing
+from patterns.pattern import Pattern
+from tiling import sharing
 from tiling.deal import Dealt, Plan, draw, first_plan, plan
-from tiling.form import SheetForm, SlotForm, checked
+from tiling.form import SheetForm, SlotForm, checked, sheet_form
 from tiling.frame import SheetNames
 from tiling.lattice import Lattice
 from tiling.order import MOST_SHEETS, Order, Progress, no_progress
-from tiling.recipe import Recipe
+from tiling.recipe import PatternRecord, Recipe
 from tiling.sharedsheet import draw_shared
 from tiling.units import Cell
 
@@ -26,9 +27,17 @@ def plans_of(order: Order, form: SheetForm, like: Recipe | None = None, progress
     for k, pattern in enumerate(order.patterns):
         progress("layout", k, len(order.patterns))
         record = like.of(pattern.slug) if like else None
-        remembered = plan(pattern, record.layout, record.slots) if record else None
-        plans.append(remembered or first_plan(pattern, form, order.correction))
-    return sharing.shared(plans, form, order.correction)
+        remembered = _remembered(pattern, record, form) if record else None
+        plans.append(remembered or first_plan(pattern, form))
+    return sharing.shared(plans, form)
+
+
+def _remembered(pattern: Pattern, record: PatternRecord, form: SheetForm) -> Plan | None:
+    """The pattern on the layout of earlier sheets; None where it lay in a slot and is now drawn for another printer."""
+    before = record.layout.lattice.form
+    if sheet_form(before).printer == form.printer:
+        return plan(pattern, record.layout, record.slots)
+    return None if isinstance(before, SlotForm) else plan(pattern, record.layout.for_printer(form.printer), {})
 
 
 def sheet_count(plans: Sequence[Plan]) -> int:
@@ -48,18 +57,17 @@ def deal_all(order: Order, form: SheetForm, like: Recipe | None, progress: Progr
     total = sheet_count(plans)
     if total > MOST_SHEETS and not order.many:
         raise PatternError([_too_many(total, plans)], order.source.name)
-    said = printer.in_words(order.correction)
     result: dict[int, Dealt] = {}
     done = 0
     for name, group in _by_sheet(plans).items():
         if name:
-            names = SheetNames(order.piece.title, SMALL_PARTS, said)
+            names = SheetNames(order.piece.title, SMALL_PARTS)
             result |= zip(group, draw_shared([plans[k] for k in group], names), strict=True)
             done += 1
             progress("sheets", done, total)
             continue
         for k in group:
-            names = SheetNames(order.piece.title, plans[k].pattern.name, said)
+            names = SheetNames(order.piece.title, plans[k].pattern.name)
             result[k] = draw(plans[k], names, partial(_tell, progress, done, total))
             done += len(result[k].sheets)
     return tuple(result[k] for k in range(len(plans)))

@@ -13,8 +13,10 @@ from typing import Literal
 
 from msgspec import Struct
 
+from patterns.affine import Affine
 from patterns.errors import PatternError
 from tiling.paper import Paper, paper_from_json
+from tiling.printer import NO_PRINTER, Printer
 from tiling.units import POINTS_PER_MM, UNITS_PER_MM, UNITS_PER_POINT, Json, to_units
 
 Orientation = Literal["portrait", "landscape"]
@@ -30,7 +32,10 @@ LEAST_WINDOW_MM = 60.0
 
 
 class SheetForm(Struct, frozen=True, dict=True):
-    """Paper, its orientation, margin and overlap (mm), and what follows from them in draw units."""
+    """Paper, its orientation, margin and overlap (mm), the printer, and what follows from them in draw units.
+
+    All but the steps is measured on the page as it is drawn. A printer's correction moves it by less than a pencil line.
+    """
 
     paper: Paper
     orientation: Orientation = "portrait"
@@ -38,6 +43,13 @@ class SheetForm(Struct, frozen=True, dict=True):
     overlap_mm: float = DEFAULT_OVERLAP_MM
     grid_mm: float = 1.0
     """Steps from sheet to sheet are whole multiples of this, so that proof distances come out in whole divisions."""
+    printer: Printer = NO_PRINTER
+    """What the sheets are drawn for."""
+
+    @property
+    def correction(self) -> Affine:
+        """The printer's, in the frame of the page as it is read."""
+        return self.printer.correction if self.orientation == "portrait" else self.printer.lying_correction
 
     @property
     def page_mm(self) -> tuple[float, float]:
@@ -64,13 +76,24 @@ class SheetForm(Struct, frozen=True, dict=True):
 
     @cached_property
     def step(self) -> tuple[int, int]:
-        """(across, up) from one sheet's window to the next one's, in units: the size of a core."""
-        width, height = self.page_mm
-        return self._step(width), self._step(height)
+        """(across, up) from one sheet's window to the next one's, in units: the size of a core.
 
-    def _step(self, page_mm: float) -> int:
+        It is drawn so that it is a whole multiple of the grid once it is printed, which stretches it. The lattice of
+        sheets, with its marks, trim lines and base lines, is square as drawn and a hair out of square as printed; since
+        all sheets are so alike, they fit, and what lies on them is true.
+        """
+        width, height = self.page_mm
+        printed = self.correction.inverse()
+        return (
+            self._step(width, math.hypot(printed.a, printed.b)),
+            self._step(height, math.hypot(printed.c, printed.d)),
+        )
+
+    def _step(self, page_mm: float, stretch: float) -> int:
+        """``stretch`` is the length on paper of what is drawn 1 mm long in this direction."""
         room_mm = page_mm - self.margin_mm - self.corner[0] / UNITS_PER_MM - self.overlap / UNITS_PER_MM
-        return to_units(math.floor(room_mm / self.grid_mm + 1e-9) * self.grid_mm)
+        grid_mm = self.grid_mm / stretch
+        return to_units(math.floor(room_mm / grid_mm + 1e-9) * grid_mm)
 
     @cached_property
     def window(self) -> tuple[int, int]:
@@ -79,7 +102,7 @@ class SheetForm(Struct, frozen=True, dict=True):
         return across + self.overlap, up + self.overlap
 
     def to_json(self) -> Json:
-        """For the record that a printed job carries."""
+        """For the record that a printed job carries, which tells of the printer once for all."""
         return {
             "paper": self.paper.to_json(),
             "orientation": self.orientation,
@@ -89,13 +112,13 @@ class SheetForm(Struct, frozen=True, dict=True):
         }
 
     @classmethod
-    def from_json(cls, value: Json) -> SheetForm:
+    def from_json(cls, value: Json, printer: Printer = NO_PRINTER) -> SheetForm:
         """What ``to_json`` wrote. Raises PatternError or ValueError where it makes no sense."""
         paper = paper_from_json(value["paper"])
         if not value["grid_mm"] > 0.0:
             raise ValueError("no sheet of paper has this form")
         orientation: Orientation = "landscape" if value["orientation"] == "landscape" else "portrait"
-        return checked(cls(paper, orientation, value["margin_mm"], value["overlap_mm"], value["grid_mm"]))
+        return checked(cls(paper, orientation, value["margin_mm"], value["overlap_mm"], value["grid_mm"], printer))
 
 
 class SlotForm(Struct, frozen=True, dict=True):
@@ -151,10 +174,10 @@ class SlotForm(Struct, frozen=True, dict=True):
         return {"shared": self.name, "sheet": self.sheet.to_json(), "at": list(self.at), "size": list(self.size)}
 
     @classmethod
-    def from_json(cls, value: Json) -> SlotForm:
+    def from_json(cls, value: Json, printer: Printer = NO_PRINTER) -> SlotForm:
         """What ``to_json`` wrote. Raises PatternError or ValueError where it makes no sense."""
         x, y, width, height = (int(v) for v in (*value["at"], *value["size"]))
-        sheet = SheetForm.from_json(value["sheet"])
+        sheet = SheetForm.from_json(value["sheet"], printer)
         across, up = sheet.window
         if not (0 <= x < x + width <= across and 0 <= y < y + height <= up):
             raise ValueError("the slot is not on its sheet")
@@ -164,9 +187,9 @@ class SlotForm(Struct, frozen=True, dict=True):
 AnyForm = SheetForm | SlotForm
 
 
-def form_from_json(value: Json) -> AnyForm:
+def form_from_json(value: Json, printer: Printer = NO_PRINTER) -> AnyForm:
     """A sheet's form, or that of a slot on a shared sheet."""
-    return SlotForm.from_json(value) if "shared" in value else SheetForm.from_json(value)
+    return SlotForm.from_json(value, printer) if "shared" in value else SheetForm.from_json(value, printer)
 
 
 def sheet_form(form: AnyForm) -> SheetForm:

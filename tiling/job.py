@@ -80,10 +80,11 @@ def to_part(layout: Layout, cell: Cell) -> Affine:
 
 
 def _window_mm(layout: Layout, window: tuple[int, int, int, int]) -> tuple[float, float, float, float]:
+    """The box on the part of a window, which a skewed printer makes a little askew."""
+    x0, y0, x1, y1 = window
     back = layout.to_drawing.inverse()
-    ax, ay = back.point(window[0], window[1])
-    bx, by = back.point(window[2], window[3])
-    return min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)
+    xs, ys = zip(*(back.point(x, y) for x in (x0, x1) for y in (y0, y1)), strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
 
 
 # ---------------------------------------------------------------- the two printings
@@ -174,7 +175,6 @@ def _recipe(order: Order, dealt: Sequence[Dealt], form: SheetForm) -> Recipe:
         order.only,
         records,
         form,
-        order.correction,
         title=order.piece.title,
         halves=order.halves,
     )

@@ -8,8 +8,8 @@ drawing's box bounds the count: no layout takes more sheets than the plain grid 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from functools import partial
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import cache
 from operator import itemgetter
 
 import numpy as np
@@ -18,9 +18,9 @@ from msgspec.structs import replace
 
 from patterns.affine import Affine
 from patterns.pattern import Pattern, Role, Stroke
-from tiling.form import Orientation, SheetForm, SlotForm, form_from_json
+from tiling.form import Orientation, SheetForm, SlotForm, form_from_json, sheet_form
 from tiling.lattice import Lattice
-from tiling.printer import NO_CORRECTION
+from tiling.printer import Printer
 from tiling.scoring import AxisScore, Keep, Sample, Score, score_of
 from tiling.segments import ROLES, Lines, cut_at, lines_of, map_to_drawing
 from tiling.units import Json, to_mm, to_units
@@ -51,25 +51,38 @@ class Layout(Struct, frozen=True):
 
     lattice: Lattice
     turn: int
-    correction: Affine = NO_CORRECTION
     grid_count: int = 0
     """Sheets of the plain grid over the drawing's box, when the layout was chosen; 0 where it was remembered."""
+
+    @property
+    def correction(self) -> Affine:
+        """The printer's, in the frame of the sheets as they are read."""
+        return sheet_form(self.lattice.form).correction
 
     @property
     def to_drawing(self) -> Affine:
         """From the part (mm) to the drawing (units)."""
         return map_to_drawing(self.turn, self.correction)
 
+    def for_printer(self, printer: Printer) -> Layout:
+        """The sheets where they lie on the part, drawn for another printer. Raises ValueError for a slot."""
+        form = self.lattice.form
+        if isinstance(form, SlotForm):
+            raise ValueError("a slot has no room for what another printer needs")
+        other = replace(form, printer=printer)
+        x, y = (other.correction @ form.correction.inverse()).point(*self.lattice.phase)
+        return replace(self, lattice=Lattice(other, (round(x), round(y))))
+
     def to_json(self) -> Json:
         """For the record that a printed job carries."""
         return {"form": self.lattice.form.to_json(), "phase": list(self.lattice.phase), "turn": self.turn}
 
     @classmethod
-    def from_json(cls, value: Json, correction: Affine) -> Layout:
+    def from_json(cls, value: Json, printer: Printer) -> Layout:
         """What ``to_json`` wrote."""
         x, y = value["phase"]
         turn = 90 if value["turn"] == 90 else 0
-        return cls(Lattice(form_from_json(value["form"]), (int(x), int(y))), turn, correction)
+        return cls(Lattice(form_from_json(value["form"], printer), (int(x), int(y))), turn)
 
 
 def needed_lines(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
@@ -89,39 +102,57 @@ def needed_lines(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
     return Lines(lines.beziers[keep], lines.straight[keep], lines.role[keep])
 
 
-def choose(pattern: Pattern, form: SheetForm, correction: Affine) -> tuple[Layout, Lines]:
+def choose(pattern: Pattern, form: SheetForm) -> tuple[Layout, Lines]:
     """The best layout of a pattern, and the lines that it has to show."""
     best: tuple[Score, Layout, Lines] | None = None
+    drawn = _drawn(pattern.strokes)
     for turn in (0, 90):
-        to_drawing = map_to_drawing(turn, correction)
-        lines, keep = needed_lines(pattern.strokes, to_drawing), Keep.of(pattern, to_drawing)
-        for turned in _forms(form, lines):
-            score, lattice = _best_phase(lines, keep, turned, turn)
+        for one, lines in _ways(form, turn, drawn):
+            keep = Keep.of(pattern, map_to_drawing(turn, one.correction))
+            score, lattice = _best_phase(lines, keep, one, turn)
             if best is None or score < best[0]:
-                best = (score, Layout(lattice, turn, correction), lines)
+                best = (score, Layout(lattice, turn), lines)
         if best and best[0].is_clean:
             break  # a turned drawing reads worse, and the other orientation takes as few sheets
     if best is None:
         raise ValueError("there is nothing to lay out")
-    fewest = min(_grid_count(best[2], one) for one in _forms(form, best[2]))
+    fewest = min(_grid_count(lines, one) for one, lines in _ways(form, best[1].turn, drawn))
     return replace(best[1], grid_count=fewest), best[2]
 
 
-def flush_layout(strokes: Sequence[Stroke], form: SheetForm, correction: Affine) -> Layout:
+def flush_layout(strokes: Sequence[Stroke], form: SheetForm) -> Layout:
     """The plain grid, flush with the drawing's box at the lower left, whichever way round takes fewest sheets."""
-    lines = needed_lines(strokes, map_to_drawing(0, correction))
-    best = min(_forms(form, lines), key=partial(_grid_count, lines))
+    best, lines = min(_ways(form, 0, _drawn(strokes)), key=lambda way: _grid_count(way[1], way[0]))
     corner = [math.floor(_extent(lines, axis)[0]) + form.overlap // 2 for axis in (0, 1)]
-    return Layout(Lattice(best, (corner[0], corner[1])), 0, correction)
+    return Layout(Lattice(best, (corner[0], corner[1])), 0)
 
 
-def _forms(form: SheetForm, lines: Lines) -> list[SheetForm]:
-    """The paper upright and lying; off a roll, as long as the drawing needs it to be, or as a page may be."""
+Drawn = Callable[[int, Affine], Lines]
+"""The lines that have to be shown, turned by so many degrees and corrected for the printer."""
+
+
+def _drawn(strokes: Sequence[Stroke]) -> Drawn:
+    """Draws them once for each correction; without one that is once for both ways round."""
+
+    @cache
+    def lines(turn: int, correction: Affine) -> Lines:
+        return needed_lines(strokes, map_to_drawing(turn, correction))
+
+    return lines
+
+
+def _ways(form: SheetForm, turn: int, drawn: Drawn) -> Iterator[tuple[SheetForm, Lines]]:
+    """The paper upright and lying, each with the lines as they lie on it, since a printer's correction lies differently
+    on either; off a roll, as long as the drawing needs it to be, or as a page may be."""
     if not form.paper.roll:
-        return [replace(form, orientation=orientation) for orientation in _ORIENTATIONS]
+        for orientation in _ORIENTATIONS:
+            one = replace(form, orientation=orientation)
+            yield one, drawn(turn, one.correction)
+        return
+    lines = drawn(turn, form.correction)
     low, high = _extent(lines, 1)
     height_mm = math.ceil(to_mm(high - low + form.corner[1]) + form.margin_mm + ROLL_SPARE_MM)
-    return [replace(form, paper=form.paper.cut_to(min(height_mm, form.paper.height_mm)))]
+    yield replace(form, paper=form.paper.cut_to(min(height_mm, form.paper.height_mm))), lines
 
 
 def _grid_count(lines: Lines, form: SheetForm) -> int:
@@ -173,8 +204,7 @@ def plain_grid_count(layout: Layout, pattern: Pattern) -> int:
     form = layout.lattice.form
     if isinstance(form, SlotForm):
         return 1
-    lines = needed_lines(pattern.strokes, layout.to_drawing)
-    return min(_grid_count(lines, one) for one in _forms(form, lines))
+    return min(_grid_count(lines, one) for one, lines in _ways(form, layout.turn, _drawn(pattern.strokes)))
 
 
 def _candidates(lines: Lines, form: SheetForm, axis: int) -> list[int]:

@@ -6,14 +6,12 @@ from collections.abc import Callable, Mapping
 
 from msgspec import Struct
 
-from patterns.affine import Affine
 from patterns.display import Display
 from patterns.filetext import NamedText
 from patterns.pattern import Pattern
 from patterns.piece import Piece
 from tiling.form import SheetForm
 from tiling.paper import Paper, paper
-from tiling.printer import NO_CORRECTION
 
 MOST_SHEETS = 2000
 """More than this is a wrong unit sooner than a piece of furniture."""
@@ -38,7 +36,6 @@ class Order(Struct, frozen=True):
     warnings: tuple[str, ...] = ()
     only: tuple[str, ...] = ()
     many: bool = False
-    correction: Affine = NO_CORRECTION
     halves: Mapping[str, float] = {}
     """Parts whose patterns are halves, and how wide their flip strips are (mm)."""
 

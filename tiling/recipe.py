@@ -14,14 +14,13 @@ from typing import Any
 
 from msgspec import Struct
 
-from patterns.affine import Affine
 from patterns.errors import MachineError, PatternError
 from patterns.filetext import NamedText
 from tiling.form import SheetForm
 from tiling.labels import Slots
 from tiling.lattice import cell_name, cell_of
 from tiling.layout import Layout
-from tiling.printer import NO_CORRECTION
+from tiling.printer import Printer
 from tiling.sheet import DRAWING_VERSION
 from tiling.units import Cell, Json
 
@@ -53,12 +52,12 @@ class PatternRecord(Struct, frozen=True):
         }
 
     @classmethod
-    def from_json(cls, value: Json, correction: Affine) -> PatternRecord:
+    def from_json(cls, value: Json, printer: Printer) -> PatternRecord:
         """What ``to_json`` wrote; KeyError, TypeError or ValueError where it is not that."""
         return cls(
             str(value["slug"]),
             str(value["name"]),
-            Layout.from_json(value, correction),
+            Layout.from_json(value, printer),
             {str(key): ((int(x), int(y)), (int(wx), int(wy))) for key, (x, y, wx, wy) in value["words"].items()},
             {cell_of(name): str(digest) for name, digest in value["sheets"].items()},
         )
@@ -74,8 +73,7 @@ class Recipe(Struct, frozen=True):
     only: tuple[str, ...]
     patterns: tuple[PatternRecord, ...]
     form: SheetForm
-    """Of new sheets."""
-    correction: Affine = NO_CORRECTION
+    """Of new sheets. All sheets of a job are drawn for one printer."""
     drawing: int = DRAWING_VERSION
     title: str = ""
     halves: Mapping[str, float] = {}
@@ -97,7 +95,7 @@ class Recipe(Struct, frozen=True):
             "parts": list(self.only),
             "halves": dict(self.halves),
             "form": self.form.to_json(),
-            "correction": list(self.correction.values()),
+            **self.form.printer.to_json(),
             "patterns": [record.to_json() for record in self.patterns],
         }
         return json.dumps(value, ensure_ascii=False, separators=(",", ":")).encode("utf-8")
@@ -157,15 +155,14 @@ def from_bytes(data: bytes, name: str) -> Recipe:
         what = f"was made by a newer Curvewright (record format {value['format']}; this one reads {FORMAT})"
         raise PatternError.of("", what, name)
     try:
-        correction = _correction(value["correction"])
+        printer = Printer.from_json(value)
         return Recipe(
             NamedText(str(value["pattern_file"]["text"]), str(value["pattern_file"]["name"])),
             {str(key): str(text) for key, text in value["sizes"].items()},
             str(value["shop_file"]),
             tuple(str(part) for part in value["parts"]),
-            tuple(PatternRecord.from_json(record, correction) for record in value["patterns"]),
-            SheetForm.from_json(value["form"]),
-            correction,
+            tuple(PatternRecord.from_json(record, printer) for record in value["patterns"]),
+            SheetForm.from_json(value["form"], printer),
             int(value["drawing"]),
             str(value["title"]),
             {str(part): _strip(width) for part, width in value.get("halves", {}).items()},
@@ -187,12 +184,3 @@ def _strip(value: object) -> float:
     if not isinstance(value, (int, float)) or not 0.0 < value <= WIDEST_STRIP_MM:
         raise ValueError("a flip strip that is none")
     return float(value)
-
-
-def _correction(values: list[float]) -> Affine:
-    """The printer's correction. Raises ValueError unless it is six numbers of a map that can be undone."""
-    a, b, c, d, e, f = (float(value) for value in values)
-    correction = Affine(a, b, c, d, e, f)
-    if not math.isfinite(correction.determinant) or abs(correction.determinant) < 1e-6:
-        raise ValueError("a correction that makes nothing of a sheet")
-    return correction

@@ -88,7 +88,7 @@ class SharedSheet:
         return replace(self.form, paper=self.form.paper.cut_to(max(LEAST_SIDE_MM, height_mm)))
 
 
-def shared(plans: Sequence[Plan], form: SheetForm, correction: Affine) -> list[Plan]:
+def shared(plans: Sequence[Plan], form: SheetForm) -> list[Plan]:
     """The plans, with the small patterns in slots on shared sheets wherever two or more go on one sheet.
 
     ``form`` is that of new sheets. A pattern that lay on sheets of its own before stays there.
@@ -98,16 +98,16 @@ def shared(plans: Sequence[Plan], form: SheetForm, correction: Affine) -> list[P
         slot = plan.layout.lattice.form
         if not plan.is_new and isinstance(slot, SlotForm) and not fits_in_slot(plan):
             sheet = earlier[slot.name]  # it changes anyway
-            if not sheet.add(k, _boxes(plan.pattern, sheet.form, correction)):
-                result[k] = first_plan(plan.pattern, form, correction)
+            if not sheet.add(k, _boxes(plan.pattern, sheet.form)):
+                result[k] = first_plan(plan.pattern, form)
     loose = [k for k, plan in enumerate(result) if plan.is_new and (form.paper.roll or len(plan.cells) == 1)]
     kind = LONG if form.paper.roll else SHARED
     names = (f"{kind} {number}" for number in range(1, len(result) + 1 + len(earlier)))
-    fresh = _filled(loose, result, form, correction, [name for name in names if name not in earlier])
+    fresh = _filled(loose, result, form, [name for name in names if name not in earlier])
     for one in (*earlier.values(), *fresh):
         finished = one.finished_form() if one in fresh else one.form
         for given in one.slots:
-            result[given.index] = _in_slot(result[given.index], given, finished, one.name, correction)
+            result[given.index] = _in_slot(result[given.index], given, finished, one.name)
     return result
 
 
@@ -131,14 +131,12 @@ def _earlier_sheets(plans: Sequence[Plan]) -> dict[str, SharedSheet]:
     return sheets
 
 
-def _filled(
-    loose: Sequence[int], plans: Sequence[Plan], form: SheetForm, correction: Affine, names: Sequence[str]
-) -> list[SharedSheet]:
+def _filled(loose: Sequence[int], plans: Sequence[Plan], form: SheetForm, names: Sequence[str]) -> list[SharedSheet]:
     """New shared sheets, upright or lying, whichever way takes fewer; a pattern that would be alone on one is left out."""
     best: tuple[int, list[SharedSheet]] | None = None
     for orientation in _ORIENTATIONS[: 1 if form.paper.roll else 2]:
         lying = replace(form, orientation=orientation)
-        boxes = {k: _boxes(plans[k].pattern, lying, correction) for k in loose}
+        boxes = {k: _boxes(plans[k].pattern, lying) for k in loose}
         sheets: list[SharedSheet] = []
         alone = 0
         for k in sorted(loose, key=lambda k: (-max(boxes[k][0].slot), -min(boxes[k][0].slot), k)):
@@ -161,9 +159,9 @@ def _renamed(sheet: SharedSheet, name: str) -> SharedSheet:
     return sheet
 
 
-def _boxes(pattern: Pattern, form: SheetForm, correction: Affine) -> list[Box]:
+def _boxes(pattern: Pattern, form: SheetForm) -> list[Box]:
     """The two ways in which a pattern may lie on a sheet."""
-    return [_box(pattern, turn, map_to_drawing(turn, correction)) for turn in (0, 90)]
+    return [_box(pattern, turn, map_to_drawing(turn, form.correction)) for turn in (0, 90)]
 
 
 def _box(pattern: Pattern, turn: int, to_drawing: Affine) -> Box:
@@ -173,9 +171,9 @@ def _box(pattern: Pattern, turn: int, to_drawing: Affine) -> Box:
     return Box(turn, (math.floor(low[0]), math.floor(low[1]), math.ceil(high[0]), math.ceil(high[1])))
 
 
-def _in_slot(plan: Plan, slot: Slot, form: SheetForm, name: str, correction: Affine) -> Plan:
+def _in_slot(plan: Plan, slot: Slot, form: SheetForm, name: str) -> Plan:
     """The plan with its pattern in a slot."""
     x0, y0, _, _ = slot.box.extent
     lattice = Lattice(SlotForm(form, name, slot.at, slot.box.slot), (x0 - RIM, y0 - RIM - CAPTION))
-    layout = Layout(lattice, slot.box.turn, correction)
+    layout = Layout(lattice, slot.box.turn)
     return replace(plan, layout=layout, needed=((0, 0),), joining=(), remembered={})

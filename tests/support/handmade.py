@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from exact import Exact, ExactArc, ExactGraph, ExactLine, Reals
-from msgspec.structs import replace
 from scipy.interpolate import CubicSpline
 
 from patterns.affine import Affine
@@ -20,7 +19,6 @@ from patterns.outline import Outline
 from patterns.pattern import Label, Pattern, Role, Stroke
 from patterns.piece import Piece
 from tiling.order import Order
-from tiling.printer import NO_CORRECTION
 
 SIDES = ("bottom", "right", "top", "left")
 TITLE = "Long bench of the evening class"
@@ -106,8 +104,8 @@ def flattened(pattern: Pattern) -> list[tuple[Role, Reals]]:
     return [(role, Curve(row[None]).flattened(0.001)) for role, rows in drawn(pattern) for row in rows]
 
 
-def order_of(*patterns: Pattern, units: str = "mm", correction: Affine = NO_CORRECTION) -> Order:
+def order_of(*patterns: Pattern, units: str = "mm") -> Order:
     """An order of these patterns, as a pattern file would have given it."""
     source = NamedText("# made by hand\n", "bench.toml")
     piece = Piece(TITLE, units, ())
-    return replace(Order(source, {}, "", piece, Display(units), patterns), correction=correction)
+    return Order(source, {}, "", piece, Display(units), patterns)

@@ -23,7 +23,6 @@ from tiling.layout import choose, score_of_layout
 from tiling.needed import joining_cells, needed_cells
 from tiling.order import MOST_SHEETS
 from tiling.paper import Paper, paper
-from tiling.printer import NO_CORRECTION
 from tiling.segments import lines_of
 from tiling.units import to_mm, to_units
 
@@ -90,7 +89,7 @@ def test_a_first_printing_never_takes_more_than_the_plain_grid(
     pattern: Pattern, sheet: Paper, margin: float, overlap: float
 ) -> None:
     form = SheetForm(sheet, margin_mm=margin, overlap_mm=overlap)
-    planned = first_plan(pattern, form, NO_CORRECTION)
+    planned = first_plan(pattern, form)
     assert len(planned.cells) <= best_grid(pattern, form)
 
 
@@ -100,7 +99,7 @@ def test_nor_where_the_part_only_just_fits(spare_mm: float) -> None:
     form = SheetForm(paper("A4"))
     width, height = (to_mm(n * s + form.overlap) - spare_mm for n, s in zip((3, 2), form.step, strict=True))
     pattern = rectangle(width, height)
-    assert len(first_plan(pattern, form, NO_CORRECTION).cells) <= best_grid(pattern, form) <= 6
+    assert len(first_plan(pattern, form).cells) <= best_grid(pattern, form) <= 6
 
 
 @settings(max_examples=60, deadline=None)
@@ -110,7 +109,7 @@ def test_every_line_is_shown_and_no_sheet_is_spare(pattern: Pattern, sheet: Pape
 
     Within half the width of the line of a window's edge a line is not whole, and may ask for the next sheet.
     """
-    planned = first_plan(pattern, SheetForm(sheet), NO_CORRECTION)
+    planned = first_plan(pattern, SheetForm(sheet))
     lattice = planned.layout.lattice
     outline = shapely.LineString(planned.layout.to_drawing.apply(pattern.outline.boundary.flattened(0.01)))
     windows = {cell: shapely.box(*lattice.window(cell)) for cell in planned.needed}
@@ -123,7 +122,7 @@ def test_every_line_is_shown_and_no_sheet_is_spare(pattern: Pattern, sheet: Pape
 @settings(max_examples=60, deadline=None)
 @given(outlines, papers)
 def test_the_sheets_hang_together_by_their_edges(pattern: Pattern, sheet: Paper) -> None:
-    planned = first_plan(pattern, SheetForm(sheet), NO_CORRECTION)
+    planned = first_plan(pattern, SheetForm(sheet))
     assert connected(set(planned.cells))
     assert not set(planned.needed) & set(planned.joining)
 
@@ -161,14 +160,14 @@ def test_two_groups_are_joined_by_the_fewest_sheets() -> None:
 def test_a_ring_leaves_its_middle_out() -> None:
     """A round table top of 1.2 m: the sheets that would show nothing are not printed."""
     pattern = egg(1200, 1200)
-    planned = first_plan(pattern, SheetForm(paper("A4")), NO_CORRECTION)
+    planned = first_plan(pattern, SheetForm(paper("A4")))
     assert len(planned.cells) < best_grid(pattern, SheetForm(paper("A4")))
 
 
 def test_holes_are_kept_off_the_seams_where_they_can_be() -> None:
     """A hole near the middle of a panel that is two sheets wide and has a lot of slack."""
     shape = handmade.arched_panel(300, 240, 30, hole=15)
-    layout = first_plan(shape.pattern, SheetForm(paper("A4")), NO_CORRECTION).layout
+    layout = first_plan(shape.pattern, SheetForm(paper("A4"))).layout
     x, y = layout.to_drawing.point(*shape.pattern.hole_centres[0])
     x0, y0, x1, y1 = layout.lattice.core(layout.lattice.cell_at(x, y))
     assert min(x - x0, x1 - x, y - y0, y1 - y) >= layout.lattice.form.overlap / 2
@@ -184,7 +183,7 @@ def test_seams_keep_away_from_single_places_where_they_can(field: str, name: str
     plain = handmade.outlined(Curve.polyline([(0, 0), (length, 0), (length, 70), (0, 70)], closed=True))
     for x in np.linspace(0.2, 0.8, 13) * length:
         pattern = replace(plain, **{field: ((float(x), 35.0),)})
-        layout = first_plan(pattern, form, NO_CORRECTION).layout
+        layout = first_plan(pattern, form).layout
         score = score_of_layout(layout, pattern)
         assert (score.holes_on_seams, score.joints_on_seams, score.tight_on_seams) == (0, 0, 0)
         at = layout.to_drawing.point(float(x), 35.0)
@@ -196,15 +195,15 @@ def test_seams_keep_away_from_single_places_where_they_can(field: str, name: str
 def test_the_score_of_a_remembered_layout_is_that_of_the_choice() -> None:
     shape = handmade.arched_panel(700, 530, 40)
     form = SheetForm(paper("A4"))
-    layout, lines = choose(shape.pattern, form, NO_CORRECTION)
+    layout, lines = choose(shape.pattern, form)
     score = score_of_layout(layout, shape.pattern)
-    assert score.sheets == len(first_plan(shape.pattern, form, NO_CORRECTION).cells)
+    assert score.sheets == len(first_plan(shape.pattern, form).cells)
     assert score.turned == layout.turn and len(lines.beziers)
 
 
 def test_no_long_stretch_of_cut_line_runs_along_a_seam() -> None:
     shape = handmade.arched_panel(370, 530, 40)
-    planned = first_plan(shape.pattern, SheetForm(paper("A4")), NO_CORRECTION)
+    planned = first_plan(shape.pattern, SheetForm(paper("A4")))
     layout = planned.layout
     lines = lines_of(shape.pattern.strokes, layout.to_drawing)
     half = layout.lattice.form.overlap / 2
@@ -224,7 +223,7 @@ def shown_by_two(cells: list[tuple[int, int]], row: np.ndarray, layout: job.Layo
 
 
 def test_needed_cells_of_nothing_are_none() -> None:
-    layout = first_plan(egg(100, 100), SheetForm(paper("A4")), NO_CORRECTION).layout
+    layout = first_plan(egg(100, 100), SheetForm(paper("A4"))).layout
     assert needed_cells(lines_of([], layout.to_drawing), layout.lattice) == set()
 
 

@@ -21,6 +21,7 @@ from patterns.errors import MachineError, PatternError
 from tiling import job, recipe
 from tiling.form import SheetForm
 from tiling.paper import paper
+from tiling.printer import Printer
 from tiling.recipe import Recipe
 
 TEXT = """\
@@ -60,9 +61,11 @@ def test_it_comes_back_whole(tmp_path: Path) -> None:
 def test_a_printer_correction_comes_back(tmp_path: Path) -> None:
     shape = handmade.arched_panel(300, 300, 40)
     correction = Affine.scaling(1.0031, 0.9987)
-    printed = job.make_sheets(handmade.order_of(shape.pattern, correction=correction), SheetForm(paper("A4")))
+    printer = Printer("study", correction, 0.0006)
+    printed = job.make_sheets(handmade.order_of(shape.pattern), SheetForm(paper("A4"), printer=printer))
     back = read(printed.data, tmp_path)
-    assert back.correction == correction
+    assert back.form.printer == printer
+    assert back.patterns[0].layout.lattice.form.printer == printer
     assert back.patterns[0].layout.to_drawing == printed.dealt[0].layout.to_drawing
 
 
@@ -149,6 +152,10 @@ def _edits() -> dict[str, Callable[[dict], object]]:
         "correction of five": lambda v: v.update(correction=[1, 0, 0, 1, 0]),
         "flat correction": lambda v: v.update(correction=[0, 0, 0, 0, 0, 0]),
         "correction not a number": lambda v: v.update(correction=[float("nan"), 0, 0, 1, 0, 0]),
+        "correction of another size": lambda v: v.update(correction=[2, 0, 0, 2, 0, 0]),
+        "correction that shifts": lambda v: v.update(correction=[1, 0, 0, 1, 5, 0]),
+        "printer without a name": lambda v: v.update(printer={"scale_error": 0.001}),
+        "printer known to no degree": lambda v: v.update(printer={"name": "study", "scale_error": -1}),
         "no pattern file": lambda v: v.update(pattern_file=None),
         "phase of three": lambda v: first(v).update(phase=[1, 2, 3]),
         "phase endless": lambda v: first(v).update(phase=[float("inf"), 0]),

@@ -9,14 +9,13 @@ import pytest
 from tiling.deal import first_plan, placed
 from tiling.form import SheetForm
 from tiling.paper import paper
-from tiling.printer import NO_CORRECTION
 from tiling.units import to_units
 
 
 @pytest.mark.parametrize("size_mm", [(8.0, 3.0), (60.0, 25.0), (0.5, 90.0)])
 def test_places_are_free_to_the_quick_look_where_nothing_is_counted_in_them(size_mm: tuple[float, float]) -> None:
     pattern = handmade.arched_panel(400, 500, 70).pattern
-    room = placed(first_plan(pattern, SheetForm(paper("A4")), NO_CORRECTION)).room
+    room = placed(first_plan(pattern, SheetForm(paper("A4")))).room
     random = np.random.default_rng(3)
     width, height = (to_units(side) for side in size_mm)
     free = 0
