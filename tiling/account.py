@@ -86,8 +86,10 @@ def in_words(account: Account, display: Display) -> str:
     if account.score is None:
         return f"whole on sheet {account.shared}, {turned}"
     against = "; ".join(_against(account.score, display))
-    return f"sheets {account.orientation}, the pattern {turned}; " + (
-        f"against it: {against}" if against else "nothing speaks against it"
+    error = f"{account.score.taping_error:.2f} mm" if account.score.taping_error else "none"
+    return (
+        f"sheets {account.orientation}, the pattern {turned}; expected error of its longest distance once taped {error}; "
+        + (f"against it: {against}" if against else "nothing speaks against it")
     )
 
 

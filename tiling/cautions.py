@@ -99,6 +99,11 @@ HALVES = (
     "Draw the other half. Then measure the whole: both halves together must be what stands under the picture.",
 )
 
+PROVING = (
+    "Of twenty patterns taped with care, each mark hit to the width of its line, nineteen come within these figures. "
+    "Where one is off by more, find the seam that is, and lay it again."
+)
+
 KEEPING = (
     "Each sheet carries a fingerprint word. The list of sheets shows which word belongs to which: a sheet with "
     "another word is from another printing and does not fit this one.",

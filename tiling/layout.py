@@ -1,8 +1,9 @@
 """The layout of a pattern on sheets: orientation, turn and phase. Chosen once, at the first printing, and remembered.
 
 The choice, first to last: fewest sheets; nothing in the strips that are trimmed off; no long stretch of cut line along a
-seam or beside a base line; seams away from holes; no slivers; the slack shared evenly. The lattice flush with the
-drawing's box bounds the count: no layout takes more sheets than the plain grid over it.
+seam or beside a base line; seams away from holes, joints and tight curves; no slivers; least error once taped; the slack
+shared evenly. The lattice flush with the drawing's box bounds the count: no layout takes more sheets than the plain grid
+over it.
 """
 
 from __future__ import annotations
@@ -185,7 +186,7 @@ def _best_phase(lines: Lines, keep: Keep, form: SheetForm, turn: int) -> tuple[S
     columns = [AxisScore.of(sample, keep, phase, form, 0) for phase in _candidates(lines, form, 0)]
     rows = [AxisScore.of(sample, keep, phase, form, 1) for phase in _candidates(lines, form, 1)]
     score, (column, row) = min(
-        ((score_of(column, row, turn), (column, row)) for column in columns for row in rows), key=itemgetter(0)
+        ((score_of(column, row, form, turn), (column, row)) for column in columns for row in rows), key=itemgetter(0)
     )
     return score, Lattice(form, (column.phase, row.phase))
 
@@ -196,7 +197,7 @@ def score_of_layout(layout: Layout, pattern: Pattern) -> Score:
     sample, keep = Sample.of(lines), Keep.of(pattern, layout.to_drawing)
     form, phase = layout.lattice.form, layout.lattice.phase
     column, row = (AxisScore.of(sample, keep, phase[axis], form, axis) for axis in (0, 1))
-    return score_of(column, row, layout.turn)
+    return score_of(column, row, form, layout.turn)
 
 
 def plain_grid_count(layout: Layout, pattern: Pattern) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from msgspec import Struct
@@ -14,6 +15,7 @@ from tiling.inkpoints import sampled
 from tiling.needed import EDGE
 from tiling.seams import BASE
 from tiling.segments import ROLES, Lines
+from tiling.taping import Taping
 from tiling.units import Flags, Integers, Reals, to_mm, to_units
 
 NEAR = to_units(10.0)
@@ -21,6 +23,8 @@ NEAR = to_units(10.0)
 
 _BESIDE = to_units(3.0)
 """A line this near to a base line might be taken for it."""
+_ERROR_STEP_MM = 0.05
+"""A lesser difference of the expected error settles nothing."""
 _NARROW = to_units(15.0)
 """Less than this of a last row or column is a sliver."""
 
@@ -30,7 +34,8 @@ class Score(Struct, frozen=True, order=True):
 
     About how many mm of line lie in the strips that are trimmed off at the left and at the bottom, and how many run along
     in an overlap or beside a base line (a quarter counts of what is not the cut line); how many hole centres, joints and
-    tightest places of curves lie near a seam; mm that a last row or column is too narrow; how unevenly the slack lies (mm).
+    tightest places of curves lie near a seam; mm that a last row or column is too narrow; the expected error of the
+    longest distance once taped (mm, one sigma, in steps of 0.05); how unevenly the slack lies (mm).
     """
 
     sheets: int
@@ -40,6 +45,7 @@ class Score(Struct, frozen=True, order=True):
     joints_on_seams: int
     tight_on_seams: int
     sliver: float
+    taping_error: float
     uneven_slack: float
     turned: int
 
@@ -117,19 +123,29 @@ class AxisScore(Struct, frozen=True, eq=False):
         return cls(phase, cell, trimmed, along, **near, sliver=sliver, uneven=uneven)
 
 
-def score_of(column: AxisScore, row: AxisScore, turn: int) -> Score:
+def score_of(column: AxisScore, row: AxisScore, form: AnyForm, turn: int) -> Score:
     """Both axes together."""
+    rows = int(row.cell.max()) + 1
+    shown = np.flatnonzero(np.bincount(column.cell * rows + row.cell))
     return Score(
-        int(np.count_nonzero(np.bincount(column.cell * (int(row.cell.max()) + 1) + row.cell))),
+        len(shown),
         column.trimmed + row.trimmed,
         round(column.along + row.along, 1),
         column.holes + row.holes,
         column.joints + row.joints,
         column.tight + row.tight,
         round(max(column.sliver, row.sliver), 1),
+        _taping_error(tuple(shown.tolist()), rows, form),
         round(column.uneven + row.uneven, 1),
         turn,
     )
+
+
+@lru_cache(maxsize=256)
+def _taping_error(shown: tuple[int, ...], rows: int, form: AnyForm) -> float:
+    """The expected error (mm) of the sheets that show something, each column * rows + row; most phases show the same."""
+    worst = Taping([divmod(cell, rows) for cell in shown], form).worst_mm()
+    return round(worst / _ERROR_STEP_MM) * _ERROR_STEP_MM
 
 
 def _off_lattice(at: Reals, step: int) -> Reals:

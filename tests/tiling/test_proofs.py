@@ -111,21 +111,24 @@ def test_a_distance_is_that_between_proof_points_on_the_part_whatever_the_turn_a
         assert proof.distance_mm == pytest.approx(math.dist(*points), abs=1e-6)
 
 
-def test_the_tolerance_follows_the_rule_of_accumulated_errors():
-    """0.25 mm a placing, times the root of their number (common practice, no source), in divisions of the display."""
-    assert tolerance_mm(1, METRIC) == 0.5
-    assert tolerance_mm(4, METRIC) == 0.5  # 0.25 * 2
-    assert tolerance_mm(5, METRIC) == 1.0  # 0.559, rounded up
-    assert tolerance_mm(16, METRIC) == 1.0  # 0.25 * 4
-    assert tolerance_mm(1, INCH) == pytest.approx(25.4 / 32)
-    assert tolerance_mm(10, INCH) == pytest.approx(25.4 / 32)  # 0.791 under 0.794
-    assert tolerance_mm(11, INCH) == pytest.approx(25.4 / 16)  # 0.829
+def test_the_tolerance_is_two_sigmas_in_whole_divisions() -> None:
+    assert tolerance_mm(0.1, METRIC) == 0.5
+    assert tolerance_mm(0.25, METRIC) == 0.5
+    assert tolerance_mm(0.26, METRIC) == 1.0  # 0.52, rounded up
+    assert tolerance_mm(0.39, INCH) == pytest.approx(25.4 / 32)  # 0.78 under 0.794
+    assert tolerance_mm(0.41, INCH) == pytest.approx(25.4 / 16)
 
 
-@given(st.integers(1, 500), st.sampled_from([METRIC, INCH, Display("in", inch_fraction=64), Display("cm")]))
-def test_a_tolerance_is_never_finer_than_what_is_shown_and_never_tighter_than_the_rule(seams, display):
+@given(st.floats(0.0, 50.0), st.sampled_from([METRIC, INCH, Display("in", inch_fraction=64), Display("cm")]))
+def test_a_tolerance_is_never_finer_than_what_is_shown_and_never_tighter_than_two_sigmas(sigma, display):
     division = 25.4 / display.inch_fraction if display.units == "in" else display.metric_step_mm
-    tolerance = tolerance_mm(seams, display)
+    tolerance = tolerance_mm(sigma, display)
     assert tolerance >= division
-    assert 0.25 * math.sqrt(seams) - 1e-6 <= tolerance < max(0.25 * math.sqrt(seams) + division, division * 1.001)
+    assert 2 * sigma - 1e-6 <= tolerance < max(2 * sigma + division, division * 1.001)
     assert not display.length(tolerance).startswith("~")
+
+
+def test_a_measured_printer_makes_long_distances_surer() -> None:
+    on_cover = _on_cover(_block(8, 1))
+    (plain,), (corrected,) = (proof_distances(on_cover, METRIC, corrected=known) for known in (False, True))
+    assert corrected.sigma_mm < plain.sigma_mm and corrected.tolerance_mm <= plain.tolerance_mm
