@@ -18,7 +18,6 @@ from tiling.form import SheetForm
 from tiling.halves import STRIPS_MM, strip_for
 from tiling.order import Order, form_for
 from tiling.paper import paper
-from tiling.printer import NO_CORRECTION
 
 PAPERS = ("letter", "A4")
 DEMO = ("dolls-cradle.toml", "hall-rack.toml", "bench-back.toml", "settle-crest.toml")
@@ -55,17 +54,17 @@ def half_grid(half: Pattern, form: SheetForm) -> int:
 
 
 def sheets(pattern: Pattern, form: SheetForm) -> int:
-    return len(first_plan(pattern, form, NO_CORRECTION).cells)
+    return len(first_plan(pattern, form).cells)
 
 
 def columns(pattern: Pattern, form: SheetForm) -> int:
     """The longer way of the sheets that the whole takes."""
-    cells = first_plan(pattern, form, NO_CORRECTION).cells
+    cells = first_plan(pattern, form).cells
     return max(len({column for column, _ in cells}), len({row for _, row in cells}))
 
 
 def printed_half(order: Order, whole: Pattern, form: SheetForm) -> Pattern:
-    return half_of(whole, order.display, strip_for([whole], order.display, form, NO_CORRECTION))
+    return half_of(whole, order.display, strip_for([whole], order.display, form))
 
 
 def test_demo_pieces_take_no_more_than_their_grid() -> None:
@@ -128,4 +127,4 @@ def test_a_rail_that_just_fills_its_columns(name: str, count: int) -> None:
 def test_the_strip_is_wide_where_that_costs_nothing() -> None:
     form = form_for("mm", paper("A4"))
     order = fromfile.order_of(symmetrical.HEAD + '[[part]]\nname = "rail"\nblank = { length = "300", width = "90" }\n')
-    assert strip_for(order.patterns, order.display, form, NO_CORRECTION) == STRIPS_MM[0]
+    assert strip_for(order.patterns, order.display, form) == STRIPS_MM[0]
