@@ -17,15 +17,18 @@ GRAIN_MM = 60.0
 Box = tuple[float, float, float, float]
 
 
-def draw_grain(sketch: Sketch, outline: Outline, wood: Box, grain: float) -> None:
-    """An arrow along the grain, inside the outline, at the first of a few fixed places of the wood that is clear."""
+def draw_grain(sketch: Sketch, outline: Outline, wood: Box, grain: float, words: str = "grain") -> None:
+    """An arrow along the grain, inside the outline, at the first of a few fixed places of the wood that is clear.
+
+    ``grain`` is its direction in radians; ``words`` stand beside it.
+    """
     for length in (GRAIN_MM, GRAIN_MM / 2, GRAIN_MM / 4):
         for centre in _grain_places(wood):
             if _fits(sketch, outline, centre, length, grain):
-                _draw_arrow(sketch, centre, length, grain)
+                _draw_arrow(sketch, centre, length, grain, words)
                 return
     x0, y0, x1, y1 = outline.bounds
-    _draw_arrow(sketch, ((x0 + x1) / 2, (y0 + y1) / 2), GRAIN_MM / 4, grain)
+    _draw_arrow(sketch, ((x0 + x1) / 2, (y0 + y1) / 2), GRAIN_MM / 4, grain, words)
 
 
 def _grain_places(wood: Box) -> list[Point]:
@@ -41,10 +44,10 @@ def _fits(sketch: Sketch, outline: Outline, centre: Point, length: float, angle:
     return bool(outline.contains(np.array(ends)).all())
 
 
-def _draw_arrow(sketch: Sketch, centre: Point, length: float, angle: float) -> None:
+def _draw_arrow(sketch: Sketch, centre: Point, length: float, angle: float, words: str) -> None:
     ends = turned(centre, angle, -length / 2), turned(centre, angle, length / 2)
     sketch.arrow(Role.GRAIN, *ends, "grain")
     tilt = math.remainder(angle, math.pi)
     tilt = tilt if tilt > -math.pi / 2 + 1e-9 else tilt + math.pi
     places: list[Place] = [(turned(centre, tilt + math.pi / 2, step), tilt) for step in (4.0, -4.0)]
-    sketch.label("grain", "grain", places)
+    sketch.label("grain", words, places)

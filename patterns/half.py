@@ -73,7 +73,8 @@ def half_of(pattern: Pattern, display: Display, strip_mm: float = STRIP_MM) -> P
     draw_labels(sketch, pattern, line)
     draw_flip_words(sketch, outline, line, runs, strip)
     _keep_room_for_slanting_words(sketch)
-    draw_grain(sketch, outline, _before(pattern.outline.bounds, line), pattern.grain)
+    wood = _before(pattern.outline.bounds, line)
+    draw_grain(sketch, outline, wood, pattern.grain, _grain_words(pattern.grain))
     half = Half("lower" if line.axis else "left", line.at, strip, whole)
     return replace(
         pattern,
@@ -251,6 +252,11 @@ def _draw_dimensions(sketch: Sketch, pattern: Pattern, line: CentreLine, display
         draw_dimension(sketch, dimension.key, dimension.text, start, end, (float(outward[0]), float(outward[1])))
         made.append(dimension)
     return tuple(made)
+
+
+def _grain_words(grain: float) -> str:
+    """Turned over, a slanting arrow points the other way: it counts for the half that is drawn first."""
+    return "grain" if abs(math.sin(2.0 * grain)) <= SLANTING else "grain, printed side up"
 
 
 def _before(box: tuple[float, float, float, float], line: CentreLine) -> tuple[float, float, float, float]:

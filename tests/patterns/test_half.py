@@ -228,6 +228,14 @@ def test_a_note_on_a_line_is_said_once_and_on_this_half() -> None:
     assert [label.at[0] < 200 for label in half.labels if label.text == "shelf"] == [True]
 
 
+@pytest.mark.parametrize(
+    ("grain", "words"), [("30", "grain, printed side up"), ("across", "grain"), ("along", "grain")]
+)
+def test_slanting_grain_counts_while_the_printed_side_is_up(grain: str, words: str) -> None:
+    _, half = halved(symmetrical.HEAD + PLAIN % ("400", "200") + f'grain = "{grain}"\n')
+    assert [label.text for label in half.labels if label.key == "grain"] == [words]
+
+
 # ---------------------------------------------------------------- refused
 
 HOLE = '[[part.hole]]\ncircle = "10"\nat = ["{}", "45"]\n'

@@ -55,7 +55,7 @@ def upright(draw: Draw) -> str:
             "mirror = true",
         ]
     if draw(st.booleans()):
-        x = draw(st.integers(10, length // 2))
+        x = draw(st.integers(10, length // 2 - 5))
         for at in (x, length - x):
             lines += ["[[part.mark]]", f'centre = ["{at}", "{width * 0.5}"]']
         lines += ["[[part.mark]]", f'line = [["{x}", "{width * 0.4}"], ["{length - x}", "{width * 0.4}"]]']
