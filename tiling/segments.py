@@ -24,6 +24,8 @@ ROLES = tuple(Role)
 SETTLED = 1e-6
 """Units: a place on a line is found when it is this near, a ten-millionth of what a rounding could show."""
 _MOST_STEPS = 80
+_LEVEL = 1e-9
+"""Units: a line that moves less in x or in y stays where it is."""
 
 GROWN = to_units(1.0)
 """Lines are cut 1 mm outside the windows, where the cut is not seen."""
@@ -133,7 +135,8 @@ def _turning_points(b: Reals) -> tuple[Integers, Reals]:
     with np.errstate(divide="ignore", invalid="ignore"):
         q = -0.5 * (a1 + np.copysign(np.sqrt(root), a1))
         t = np.stack([q / a2, a0 / q], axis=-1)
-    inside = np.isfinite(t) & (t > 1e-9) & (t < 1 - 1e-9)
+    level = np.abs(d).max(axis=1) < _LEVEL  # float noise turns back anywhere
+    inside = np.isfinite(t) & (t > 1e-9) & (t < 1 - 1e-9) & ~level[..., None]
     where = np.nonzero(inside)
     return where[0], t[where]
 
