@@ -27,8 +27,8 @@ Slots = Mapping[str, tuple[Place, Place]]
 """Remembered places by a label's key: the middle of its box, and where it was wished for, in the drawing (whole units, so
 that they are kept exactly)."""
 
-Version = tuple[tuple[str, ...], tuple[float, ...]]
-"""Lines of a block, and the heights (mm) that they are tried in."""
+Version = tuple[tuple[str, ...], tuple[float, ...], bool]
+"""Lines of a block, the heights (mm) that they are tried in, and whether they may be joined into fewer and longer ones."""
 
 LEADING = 1.75
 """From one line of a block to the next, in heights of a capital."""
@@ -94,8 +94,8 @@ def place_labels(
         slots[label.key] = (one.centre, wish)
     inside = partial(_place_block, pattern.outline, to_drawing, room, cells)
     for key, versions in (("title", _title_versions(pattern.title_block)), ("notes", _note_versions(pattern.notes))):
-        for lines, heights in versions:
-            block = inside(lines, heights, remembered.get(key))
+        for lines, heights, may_join in versions:
+            block = inside(lines, heights, may_join, remembered.get(key))
             if block is not None:
                 cell, placed, centre = block
                 by_cell.setdefault(cell, []).extend(replace(one, key=f"{key}.{k}") for k, one in enumerate(placed))
@@ -111,12 +111,12 @@ def place_labels(
 
 def _title_versions(lines: tuple[str, ...]) -> Iterator[Version]:
     """The title block, and for small parts narrower and shorter ones: in the end just the part's name."""
-    yield lines, BLOCK_HEIGHTS[:-1]
+    yield lines, BLOCK_HEIGHTS[:-1], True
     narrow = tuple(part for line in lines for part in wrapped(line, NARROW_WIDTH_MM, NARROW_HEIGHT_MM))
-    yield narrow, BLOCK_HEIGHTS[1:]
-    yield lines, BLOCK_HEIGHTS[-1:]
+    yield narrow, BLOCK_HEIGHTS[1:], False
+    yield lines, BLOCK_HEIGHTS[-1:], True
     for shorter in _shortened(lines):
-        yield shorter, BLOCK_HEIGHTS
+        yield shorter, BLOCK_HEIGHTS, True
 
 
 def _shortened(lines: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -126,7 +126,7 @@ def _shortened(lines: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]
 
 def _note_versions(notes: tuple[str, ...]) -> Iterator[Version]:
     if notes:
-        yield note_lines(notes), BLOCK_HEIGHTS
+        yield note_lines(notes), BLOCK_HEIGHTS, False
 
 
 def note_lines(notes: tuple[str, ...]) -> tuple[str, ...]:
@@ -211,6 +211,7 @@ def _place_block(
     cells: Sequence[Cell],
     lines: tuple[str, ...],
     heights: tuple[float, ...],
+    may_join: bool,
     remembered: tuple[Place, Place] | None,
 ) -> tuple[Cell, list[Placed], Place] | None:
     """A block of lines in the largest size that fits inside the outline: where it stood before, if it still fits there
@@ -218,7 +219,7 @@ def _place_block(
     x0, y0, x1, y1 = outline.bounds
     middle = to_drawing.point((x0 + x1) / 2, (y0 + y1) / 2)
     turn = _turn_of(to_drawing)
-    shapes = [(height, *shape) for height in heights for shape in _block_shapes(lines, turn)]
+    shapes = [(height, *shape) for height in heights for shape in _block_shapes(lines, may_join, turn)]
     searches = [partial(_kept_place, remembered[0])] if remembered is not None else []
     for search in (*searches, partial(_new_place, middle)):
         for height, shaped, angle in shapes:
@@ -232,11 +233,12 @@ def _place_block(
     return None
 
 
-def _block_shapes(lines: tuple[str, ...], turn: float) -> list[tuple[tuple[str, ...], float]]:
-    """The block as it is, in fewer and longer lines; each along the part, then across it."""
-    joined = tuple(" · ".join(lines[k : k + 2]) for k in range(0, len(lines), 2))
-    single = (" · ".join(lines),)
-    return [(shape, angle) for shape in (lines, joined, single) for angle in (turn, math.pi / 2 - turn)]
+def _block_shapes(lines: tuple[str, ...], may_join: bool, turn: float) -> list[tuple[tuple[str, ...], float]]:
+    """The block as it is, and if it may in fewer and longer lines; each along the part, then across it."""
+    shapes = [lines]
+    if may_join:
+        shapes += [tuple(" · ".join(lines[k : k + 2]) for k in range(0, len(lines), 2)), (" · ".join(lines),)]
+    return [(shape, angle) for shape in shapes for angle in (turn, math.pi / 2 - turn)]
 
 
 def _box_at(centre: tuple[float, float], size: tuple[float, float]) -> tuple[float, float, float, float]:
