@@ -9,6 +9,13 @@ from patterns.measure import Units
 from tiling.paper import Paper
 
 CHECK_HEADING = "First: print this page alone and measure it"
+CHECK_ROLL_HEADING = "First: measure the bars on the long page"
+CHECK_ROLL = (
+    "The long page has bars like these at its left and lower edge. Lay a good rule on them, both across the roll and along "
+    "it, from the middle of one end line to the middle of the other.",
+    "The bars on this cover check only the printer that the cover itself comes from.",
+)
+"""For pages off a roll, which a copy shop prints."""
 
 
 def check_first(units: Units) -> tuple[str, ...]:

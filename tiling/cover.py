@@ -88,8 +88,9 @@ def _check_first(facts: CoverFacts, pages: Pages) -> None:
     bars = bars_for(facts.units, width, pages.frame.height - 20.0)
     longest = max(length for _, length in bars)
     correction = facts.form.correction
-    first, *_ = cautions.check_first(facts.units)
-    beside = [heading(cautions.CHECK_HEADING, width, before=0.0), paragraph(first, width), level_bars(bars, correction)]
+    first, *_ = _check_words(facts)
+    title = cautions.CHECK_ROLL_HEADING if facts.paper.roll else cautions.CHECK_HEADING
+    beside = [heading(title, width, before=0.0), paragraph(first, width), level_bars(bars, correction)]
     if max(_height(beside), longest) + 5.0 > pages.room and pages.y < pages.frame.top:
         pages.new_page()
     pages.y -= 4.0 if pages.y < pages.frame.top else 0.0
@@ -102,8 +103,12 @@ def _check_first(facts: CoverFacts, pages: Pages) -> None:
     pages.place(_more_words(facts, pages.frame.width)[fitting:])
 
 
+def _check_words(facts: CoverFacts) -> tuple[str, ...]:
+    return cautions.CHECK_ROLL if facts.paper.roll else cautions.check_first(facts.units)
+
+
 def _more_words(facts: CoverFacts, width: float) -> list[Block]:
-    _, *rest = cautions.check_first(facts.units)
+    _, *rest = _check_words(facts)
     return [*(paragraph(text, width) for text in rest), *_summary(facts, width)]
 
 
