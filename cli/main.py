@@ -24,6 +24,7 @@ COMMANDS = {
     "patterns": "draw each part full size, as SVG files",
     "sheets": "lay the parts out on sheets of paper to print and tape, as one PDF",
     "reprint": "after a change, print again only the sheets that differ",
+    "printer": "make a test sheet, and record what a printer does to a page",
     "shop": "show the shop's machines, bits and habits that are in force",
     "schema": "print the JSON Schema of the pattern file, for editors",
 }

@@ -50,6 +50,16 @@ def add_shop(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def add_printer(parser: argparse.ArgumentParser, otherwise: str) -> None:
+    """--printer NAME."""
+    parser.add_argument(
+        "--printer",
+        metavar="NAME",
+        help="draw the sheets so that they come out of this printer true, as it was measured ('curvewright printer'); "
+        f"'none' corrects nothing; {otherwise}",
+    )
+
+
 def add_json(parser: argparse.ArgumentParser) -> None:
     """--json."""
     parser.add_argument("--json", action="store_true", help="JSON on standard output, in millimetres and degrees")

@@ -13,6 +13,7 @@ from patterns.shopfile import DEFAULT_SHOP
 from tiling.form import SheetForm
 from tiling.job import Printed, PrintedSheet
 from tiling.order import Order
+from tiling.printer import corrected_for
 from tiling.recipe import Recipe
 
 STATES = {"print": "print", "keep": "keep", "discard": "throw away"}
@@ -46,8 +47,15 @@ def sheets_told(path: Path, printed: Printed) -> list[str]:
     lines = [f"{path}: {_sheets(count)} {_of(printed)} and {_covers(printed)}"]
     taken = Counter(_held(one) for one in printed.sheets)
     lines += report.table(("pattern", "sheets"), [(name, str(n)) for name, n in taken.items()], right="lr")
+    lines += _corrected(printed)
     lines.append("Print the cover first, at actual size (100 %), and measure its bars.")
     return lines
+
+
+def _corrected(printed: Printed) -> list[str]:
+    """Which printer the sheets are for, if one was measured."""
+    said = corrected_for(printed.form.printer)
+    return report.paragraph(f"The pages are {said}. Print them on that printer only.") if said else []
 
 
 def account_told(printed: Printed, display: Display) -> list[str]:
@@ -99,6 +107,7 @@ def reprint_told(path: Path, printed: Printed) -> list[str]:
         lines = [f"{path}: {_sheets(count)} to print, and {_covers(printed)}; {stay}"]
     else:
         lines = [f"{path}: nothing differs; every old sheet stays, and only the cover is new"]
+    lines += _corrected(printed)
     return lines + report.table(("pattern", *STATES.values()), _fate_rows(printed))
 
 

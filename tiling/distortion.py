@@ -126,4 +126,5 @@ def scale_error(drawn: Drawn) -> float:
 
 def printer_of(name: str, drawn: Drawn, measured: Distances) -> Printer:
     """The printer with the correction that undoes what was measured. Raises ValueError where nothing can."""
-    return Printer(name, distortion_of(drawn, measured).inverse(), scale_error(drawn))
+    inverse = distortion_of(drawn, measured).inverse()
+    return Printer(name, Affine(inverse.a, inverse.b, inverse.c, inverse.d), scale_error(drawn))

@@ -67,6 +67,7 @@ class Printed(Struct, frozen=True):
             "paper": self.form.paper.name,
             "pages": self.page_count,
             "sheet_count": len(self.sheets),
+            **self.form.printer.to_json(),
             "sheets": [sheet.to_json() for sheet in self.sheets],
         }
 

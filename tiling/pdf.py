@@ -51,7 +51,7 @@ class Attachment(Struct, frozen=True):
     media_type: str = "application/json"
 
 
-def assemble(pages: Sequence[Page], attachment: Attachment, title: str, subject: str = "") -> bytes:
+def assemble(pages: Sequence[Page], attachment: Attachment | None, title: str, subject: str = "") -> bytes:
     """The bytes of the PDF."""
     writer = PdfWriter()
     writer.pdf_header = "%PDF-1.7"
@@ -61,7 +61,8 @@ def assemble(pages: Sequence[Page], attachment: Attachment, title: str, subject:
     for index, page in enumerate(pages):
         if page.bookmark:
             writer.add_outline_item(title=page.bookmark, page_number=index)
-    _attach(writer, attachment)
+    if attachment is not None:
+        _attach(writer, attachment)
     _set_catalog(writer, pages)
     writer.metadata = None
     writer.add_metadata({"/Title": title, "/Subject": subject, "/Producer": "Curvewright", "/Creator": "Curvewright"})

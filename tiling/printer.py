@@ -90,3 +90,13 @@ def corrected_for(printer: Printer) -> str:
     if not printer.is_known:
         return ""
     return f'corrected for "{printer.name}": {in_words(printer)}' if printer.name else f"corrected {in_words(printer)}"
+
+
+SAME = 1e-9
+"""Corrections that differ by less differ by float noise."""
+
+
+def is_alike(one: Printer, other: Printer) -> bool:
+    """Whether sheets for the two fit each other: their corrections are the same."""
+    pairs = zip(one.correction.values(), other.correction.values(), strict=True)
+    return all(abs(a - b) <= SAME for a, b in pairs)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from cli import halving, options, output, printing, replacing, report, request, terminal
+from cli import halving, options, output, printers, printing, replacing, report, request, terminal
 from patterns.errors import PatternError
 from patterns.wording import quoted
 from tiling.recipe import Recipe
@@ -23,6 +23,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("old", metavar="OLD.pdf", type=Path, help="the PDF whose sheets are on the bench")
     options.add_file(parser)
     parser.add_argument("-o", "--output", metavar="NEW.pdf", type=Path, required=True, help="the PDF to write")
+    options.add_printer(parser, "the old sheets' correction is kept, and another one refused")
     replacing.add_option(parser, "a PDF even if it holds something else")
     options.add_sizes(parser)
     options.add_shop(parser)
@@ -39,6 +40,7 @@ def run(arguments: argparse.Namespace) -> None:
     old = request.read_pdf(arguments.old)
     job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, old.only)
     _check_piece(old, arguments.old, job)
+    printers.check_same(arguments.printer, old, arguments.old, arguments.file)
     job = halving.halved(job, (), old)
     former = replacing.read_former(arguments.output, job.piece.title, arguments.replace)
     order = printing.order_of(job, old, many=True)

@@ -5,7 +5,9 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from cli import halving, options, output, printing, replacing, report, request, terminal
+from msgspec.structs import replace
+
+from cli import halving, options, output, printers, printing, replacing, report, request, terminal
 from patterns.errors import PatternError
 from patterns.wording import quoted
 from tiling.form import LEAST_WINDOW_MM, SheetForm, checked
@@ -20,7 +22,9 @@ Print the cover first and measure its bars; then print the rest at actual size
 (100 %), trim, tape row by row, and measure the proof distances.
 
 --like prints every sheet again where the old ones lay, so that new sheets fit
-between old ones. The paper, margin and overlap are then those of the old sheets.
+between old ones. The paper, margin, overlap and the printer's correction are then
+those of the old sheets; with another --printer, new sheets lie in the same places
+and do not fit to old ones.
 
 --half prints half of a symmetrical part: the left half, or the lower one, with a
 strip beyond the flip line by which the other half is checked. The cover says how.
@@ -40,6 +44,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--overlap", metavar="LENGTH", help="the strip that neighbouring sheets share (10 mm)")
     parser.add_argument("--margin", metavar="LENGTH", help="what the printer can't reach at the paper's edges (1/4 in)")
+    options.add_printer(parser, "if left out, a PDF given as FILE or --like keeps its own correction")
     parser.add_argument("--like", metavar="OLD.pdf", type=Path, help="lay the parts as they lay on these older sheets")
     replacing.add_option(parser, "a PDF even if it holds something else")
     parser.add_argument(
@@ -95,15 +100,16 @@ def _form(arguments: argparse.Namespace, job: request.Job, like: Recipe | None) 
     chosen = paper(arguments.paper, units) if arguments.paper is not None else None
     margin = options.length("--margin", arguments.margin, units)
     overlap = options.length("--overlap", arguments.overlap, units)
+    printer = printers.asked_for(arguments.printer, former)
     if base is None:
-        return _sound(form_for(units, chosen, margin, overlap), arguments, job)
+        return _sound(replace(form_for(units, chosen, margin, overlap), printer=printer), arguments, job)
     form = form_for(
         units,
         chosen or base.paper,
         base.margin_mm if margin is None else margin,
         base.overlap_mm if overlap is None else overlap,
     )
-    return _sound(form, arguments, job)
+    return _sound(replace(form, printer=printer), arguments, job)
 
 
 def _sound(form: SheetForm, arguments: argparse.Namespace, job: request.Job) -> SheetForm:
