@@ -114,7 +114,7 @@ class AxisScore(Struct, frozen=True, eq=False):
         along = float(np.where(sample.cut, 1.0, 0.25)[level & (in_overlap | by_base_line)].sum()) * sample.spacing_mm
         trimmed = math.ceil(int((at < first).sum()) * sample.spacing_mm)
         near = {
-            kind: int((_off_lattice(places[:, axis] - phase, step) < NEAR).sum())
+            kind: _near_seams(places[:, axis], phase, step, start, end)
             for kind, places in (("holes", keep.holes), ("joints", keep.joints), ("tight", keep.tight))
         }
         low, high = float(at.min()) - first, last - float(at.max())
@@ -146,6 +146,13 @@ def _taping_error(shown: tuple[int, ...], rows: int, form: AnyForm) -> float:
     """The expected error (mm) of the sheets that show something, each column * rows + row; most phases show the same."""
     worst = Taping([divmod(cell, rows) for cell in shown], form).worst_mm()
     return round(worst / _ERROR_STEP_MM) * _ERROR_STEP_MM
+
+
+def _near_seams(at: Reals, phase: int, step: int, start: int, end: int) -> int:
+    """How many coordinates lie near a seam that is taped: not the first line of the lattice (start), nor the last (end)."""
+    line = np.rint((at - phase) / step)
+    taped = (line > start) & (line < end)
+    return int((taped & (np.abs(at - phase - line * step) < NEAR)).sum())
 
 
 def _off_lattice(at: Reals, step: int) -> Reals:
