@@ -107,8 +107,8 @@ HALVES = (
 )
 
 PROVING = (
-    "Of twenty patterns taped with care, each mark hit to the width of its line, nineteen come within these figures. "
-    "Where one is off by more, find the seam that is, and lay it again."
+    "Of twenty patterns taped with care, each mark hit to the width of its line, nineteen come within each of these "
+    "figures. Where one is off by more, find the seam that is, and lay it again."
 )
 
 KEEPING = (

@@ -233,10 +233,7 @@ def _side_by_side(name: Block, line: Block) -> Block:
 
 
 def _proofs(facts: CoverFacts, width: float) -> list[Block]:
-    corrected = bool(facts.correction)
-    proofs = [
-        proof for on_cover in facts.patterns for proof in proof_distances(on_cover, facts.display, corrected=corrected)
-    ]
+    proofs = [proof for on_cover in facts.patterns for proof in proof_distances(on_cover, facts.display)]
     if not proofs:
         return []
     rows = [(p.pattern, f"{p.from_sheet} to {p.to_sheet}", p.text, f"± {p.tolerance_text}") for p in proofs]

@@ -13,6 +13,7 @@ from patterns.pattern import Pattern
 from tiling.form import SheetForm
 from tiling.lattice import Lattice, cell_name
 from tiling.paper import Paper
+from tiling.seams import Seams
 from tiling.units import Cell
 
 SheetState = Literal["print", "keep", "join", "left out", "discard"]
@@ -43,7 +44,8 @@ class SheetOnCover(Struct, frozen=True):
 class PatternOnCover(Struct, frozen=True, eq=False):
     """A part or board, and its sheets. ``to_drawing`` maps the part's mm to draw units, turn and correction included.
 
-    ``note`` is a line for the maker beneath the picture ("on one sheet with the peg").
+    ``note`` is a line for the maker beneath the picture ("on one sheet with the peg"). ``seams`` tells where the marks
+    stand, if it is not where no line comes near.
     """
 
     pattern: Pattern
@@ -52,6 +54,7 @@ class PatternOnCover(Struct, frozen=True, eq=False):
     sheets: tuple[SheetOnCover, ...]
     warnings: tuple[str, ...] = ()
     note: str = ""
+    seams: Seams | None = None
 
     @property
     def taped(self) -> tuple[SheetOnCover, ...]:

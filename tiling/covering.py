@@ -85,7 +85,7 @@ def _on_cover(dealt: Dealt, others: Sequence[Dealt], old: Recipe | None) -> Patt
         note += f"{'; ' if note else ''}throw away the old {', '.join(before)}"
     present = {one.cell for one in listed}
     listed += [SheetOnCover(cell, "left out") for cell in _grid(present) if cell not in present]
-    return PatternOnCover(dealt.pattern, lattice, dealt.layout.to_drawing, tuple(listed), note=note)
+    return PatternOnCover(dealt.pattern, lattice, dealt.layout.to_drawing, tuple(listed), note=note, seams=dealt.seams)
 
 
 def _shared_with(name: str, others: Sequence[Dealt]) -> str:

@@ -45,13 +45,14 @@ class Plan(Struct, frozen=True, eq=False):
 
 
 class Dealt(Struct, frozen=True, eq=False):
-    """A pattern drawn on its sheets."""
+    """A pattern drawn on its sheets; ``seams`` is None in a slot of a shared sheet."""
 
     pattern: Pattern
     layout: Layout
     joining: tuple[Cell, ...]
     sheets: tuple[Sheet, ...]
     placing: Placing
+    seams: Seams | None = None
 
     @property
     def warnings(self) -> list[str]:
@@ -131,7 +132,7 @@ def draw(planned: Plan, names: SheetNames, progress: Callable[[int], None]) -> D
         labels = one.placing.by_cell.get(cell, [])
         sheets.append(draw_sheet(lattice, cell, mine, one.seams, labels, one.room, names))
         progress(k + 1)
-    return Dealt(planned.pattern, planned.layout, planned.joining, tuple(sheets), one.placing)
+    return Dealt(planned.pattern, planned.layout, planned.joining, tuple(sheets), one.placing, one.seams)
 
 
 def segments_by_cell(segments: Segments, lattice: Lattice) -> dict[Cell, Integers]:

@@ -14,9 +14,10 @@ from patterns.affine import Affine
 from patterns.display import Display
 from patterns.measure import MM_PER_INCH
 from tiling.coverfacts import PatternOnCover
+from tiling.form import sheet_form
 from tiling.lattice import cell_name
 from tiling.spans import Span, longest_spans
-from tiling.taping import Taping, printer_sigma
+from tiling.taping import Taping, scale_sigma
 
 SIGMAS = 2.0
 """A distance is accepted within so many sigmas of the expected error: of twenty careful tapings, nineteen pass."""
@@ -39,15 +40,14 @@ class Proof(Struct, frozen=True):
     sigma_mm: float
 
 
-def proof_distances(on_cover: PatternOnCover, display: Display, *, corrected: bool = False) -> tuple[Proof, ...]:
+def proof_distances(on_cover: PatternOnCover, display: Display) -> tuple[Proof, ...]:
     """The distances along the longest row, the longest column and the longest diagonal of the taped sheets.
 
-    Each spans as many seams as it can; a pattern on one sheet has none. ``corrected`` says that the sheets were printed
-    through a printer's correction.
+    Each spans as many seams as it can; a pattern on one sheet has none.
     """
     cells = [sheet.cell for sheet in on_cover.taped]
-    taping = Taping(cells, on_cover.lattice.form)
-    return tuple(_proof(on_cover, span, taping, display, corrected) for span in longest_spans(cells))
+    taping = Taping(cells, on_cover.lattice.form, on_cover.seams)
+    return tuple(_proof(on_cover, span, taping, display) for span in longest_spans(cells))
 
 
 def division_mm(display: Display) -> float:
@@ -62,12 +62,13 @@ def tolerance_mm(sigma_mm: float, display: Display) -> float:
     return max(1, math.ceil(SIGMAS * sigma_mm / division - 1e-9)) * division
 
 
-def _proof(on_cover: PatternOnCover, span: Span, taping: Taping, display: Display, corrected: bool) -> Proof:
+def _proof(on_cover: PatternOnCover, span: Span, taping: Taping, display: Display) -> Proof:
     start, end = span
     columns, rows = end[0] - start[0], end[1] - start[1]
     across, up = on_cover.lattice.form.step
     distance = _true_length(on_cover.to_drawing, columns * across, rows * up)
-    sigma = math.hypot(taping.sigma_mm(start, end), printer_sigma(corrected) * distance)
+    scale = scale_sigma(sheet_form(on_cover.lattice.form).printer)
+    sigma = math.hypot(taping.sigma_mm(start, end), scale * distance)
     tolerance = tolerance_mm(sigma, display)
     return Proof(
         pattern=on_cover.pattern.name,

@@ -13,11 +13,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable
+from heapq import heappop, heappush
 
 from msgspec import Struct
 
 from tiling.form import AnyForm
-from tiling.seams import BASE
+from tiling.lattice import Lattice
+from tiling.printer import Printer
+from tiling.seams import BASE, Seam, Seams
 from tiling.spans import longest_spans
 from tiling.units import Cell, to_mm
 
@@ -26,16 +29,14 @@ MARK_MM = 0.15
 
 READ_MM = 0.25
 """A rule's half millimetre, or 1/64 in and a little: a reading is within half of this either way, anywhere in it."""
-_READING_SIGMA_MM = READ_MM / math.sqrt(12.0)
 BAR_MM = 100.0
-MEASURED_MM = (150.0, 200.0)
-"""The check bar that a printer is accepted by, and the sides of the rectangle that its correction is measured on."""
+"""The check bar that a printer is accepted by."""
 
-PLACES = (0.25, 0.75)
-"""Where the two marks of a seam usually stand, as shares of it."""
-
+Point = tuple[float, float]
 Vector = tuple[float, float, float]
 """What a distance gains when a sheet moves by 1 mm in x, by 1 mm in y, and turns by 1 radian about the datum."""
+
+NOTHING: Vector = (0.0, 0.0, 0.0)
 
 
 class Laid(Struct, frozen=True):
@@ -50,18 +51,18 @@ def taping_order(cells: Collection[Cell]) -> list[Laid]:
 
     Where groups of sheets hang together nowhere, the rest is left out.
     """
-    waiting, taped = _runs(cells), set[Cell]()
-    order: list[Laid] = []
-    while waiting:
-        for run in waiting:
-            pairs = [((c, r), (c, r + side)) for c, r in run for side in (-1, 1) if (c, r + side) in taped]
-            if pairs or not order:
-                break
-        else:
-            return order
-        waiting.remove(run)
+    runs = _runs(cells)
+    run_of = {cell: k for k, run in enumerate(runs) for cell in run}
+    taped, order = set[Cell](), list[Laid]()
+    known, touching = {0}, [0] if runs else []
+    while touching:
+        run = runs[heappop(touching)]
+        beside = [((c, r), (c, r + side)) for c, r in run for side in (-1, 1)]
+        order.append(Laid(run, tuple(pair for pair in beside if pair[1] in taped)))
         taped.update(run)
-        order.append(Laid(run, tuple(pairs)))
+        for k in {run_of[other] for _, other in beside if other in run_of} - known:
+            known.add(k)
+            heappush(touching, k)
     return order
 
 
@@ -75,12 +76,53 @@ def _runs(cells: Collection[Cell]) -> list[tuple[Cell, ...]]:
     return [tuple(run) for run in runs]
 
 
-class Taping:
-    """The taping of a pattern's sheets, ready to be asked how far off distances will be. Lengths in mm."""
+class Fit(Struct, frozen=True):
+    """Marks (mm) that a sheet or a row is fitted to by least squares: it moves by their mean miss and turns about their
+    middle. ``spread`` is the sum of the squares of their distances from there (mm²)."""
 
-    def __init__(self, cells: Collection[Cell], form: AnyForm) -> None:
-        self.order = taping_order(cells)
+    marks: tuple[Point, ...]
+    middle: Point
+    spread: float
+
+    @classmethod
+    def to(cls, marks: Iterable[Point]) -> Fit:
+        """Of at least two marks at different places."""
+        marks = tuple(marks)
+        x0, y0 = (sum(values) / len(marks) for values in zip(*marks, strict=True))
+        return cls(marks, (x0, y0), sum((x - x0) ** 2 + (y - y0) ** 2 for x, y in marks))
+
+    def squares(self, gain: Vector) -> float:
+        """The sum of the squares of ``factors``."""
+        return (gain[0] ** 2 + gain[1] ** 2) / len(self.marks) + self._turn(gain) ** 2 / self.spread
+
+    def factors(self, gain: Vector) -> list[Point]:
+        """What a distance gains for each mm that a mark is missed by, in x and in y, when what is fitted gains ``gain``."""
+        (x0, y0), count, turn = self.middle, len(self.marks), self._turn(gain) / self.spread
+        return [(gain[0] / count - turn * (y - y0), gain[1] / count + turn * (x - x0)) for x, y in self.marks]
+
+    def _turn(self, gain: Vector) -> float:
+        """What the distance gains by a turn about the middle."""
+        return gain[2] - gain[1] * self.middle[0] + gain[0] * self.middle[1]
+
+
+class _Step(Struct, frozen=True):
+    """A run with the fits that it is taped by: each sheet's to the one before, and the whole run's to what lies there."""
+
+    laid: Laid
+    upright: tuple[Fit, ...]
+    level: Fit | None
+
+
+class Taping:
+    """The taping of a pattern's sheets, ready to be asked how far off distances will be. Lengths in mm.
+
+    Without ``seams`` the marks are where they stand on seams that no line comes near to.
+    """
+
+    def __init__(self, cells: Collection[Cell], form: AnyForm, seams: Seams | None = None) -> None:
         self.across, self.up = (to_mm(side) for side in form.step)
+        self._seams = Seams(Lattice(form, (0, 0))) if seams is None else seams
+        self._steps = [self._step(laid) for laid in taping_order(cells)]
 
     def sigma_mm(self, start: Cell, end: Cell) -> float:
         """One sigma of the distance between the proof points of two sheets, from the misses of all marks."""
@@ -90,53 +132,52 @@ class Taping:
         gains: dict[Cell, Vector] = {}
         _add(gains, end, _gain(along, x1, y1))
         _add(gains, start, _gain((-along[0], -along[1]), x0, y0))
-        return MARK_MM * math.sqrt(sum(self._undone(laid, gains) for laid in reversed(self.order)))
+        return MARK_MM * math.sqrt(sum(_undone(step, gains) for step in reversed(self._steps)))
 
     def worst_mm(self) -> float:
         """The greatest sigma of the longest distances between its sheets."""
-        cells = [cell for laid in self.order for cell in laid.run]
+        cells = [cell for step in self._steps for cell in step.laid.run]
         return max((self.sigma_mm(*span) for span in longest_spans(cells)), default=0.0)
 
-    def _proof_point(self, cell: Cell) -> tuple[float, float]:
+    def _proof_point(self, cell: Cell) -> Point:
         return cell[0] * self.across + to_mm(BASE), cell[1] * self.up + to_mm(BASE)
 
-    def _undone(self, laid: Laid, gains: dict[Cell, Vector]) -> float:
-        """Takes a run off again: the sum of the squared factors of its marks. What it owes to the sheets it was laid on
-        is handed on to their gains."""
-        own = {cell: gains.pop(cell, (0.0, 0.0, 0.0)) for cell in laid.run}
-        total = 0.0
-        if laid.pairs:
-            marks = [(*self._level_mark(pair, share), *pair) for pair in laid.pairs for share in PLACES]
-            whole = _sum(own.values())
-            factors = _factors(whole, [(x, y) for x, y, _, _ in marks])
-            for (x, y, mine, taped), (fx, fy) in zip(marks, factors, strict=True):
-                total += fx * fx + fy * fy
-                _add(gains, taped, _gain((fx, fy), x, y))
-                _add(own, mine, _gain((-fx, -fy), x, y))
-        carried: Vector = (0.0, 0.0, 0.0)
-        for column, row in reversed(laid.run[1:]):
-            carried = _sum((carried, own[(column, row)]))
-            marks_here = [(column * self.across, (row + share) * self.up) for share in PLACES]
-            total += sum(fx * fx + fy * fy for fx, fy in _factors(carried, marks_here))
-        return total
+    def _step(self, laid: Laid) -> _Step:
+        upright = tuple(Fit.to(self._marks((0, column, row))) for column, row in laid.run[1:])
+        seams = [(1, max(row, other), column) for (column, row), (_, other) in laid.pairs]
+        return _Step(laid, upright, Fit.to(m for seam in seams for m in self._marks(seam)) if seams else None)
 
-    def _level_mark(self, pair: tuple[Cell, Cell], share: float) -> tuple[float, float]:
-        (column, row), (_, other) = pair
-        return (column + share) * self.across, max(row, other) * self.up
+    def _marks(self, seam: Seam) -> list[Point]:
+        """Where the two registration marks of a seam stand."""
+        axis, line, place = seam
+        along = [to_mm(mark) for mark in self._seams.at(seam).marks]
+        if axis == 0:
+            return [(line * self.across, place * self.up + mark) for mark in along]
+        return [(place * self.across + mark, line * self.up) for mark in along]
 
 
-def _factors(gain: Vector, marks: list[tuple[float, float]]) -> list[tuple[float, float]]:
-    """What a distance gains for each mm that a mark is missed by, in x and in y, when a sheet or a row that gains
-    ``gain`` is fitted to the marks by least squares: it moves by the mean miss and turns about the marks' middle."""
-    count = len(marks)
-    x0, y0 = sum(x for x, _ in marks) / count, sum(y for _, y in marks) / count
-    spread = sum((x - x0) ** 2 + (y - y0) ** 2 for x, y in marks)
-    gx, gy, turn = gain
-    turn -= gy * x0 - gx * y0
-    return [(gx / count - turn * (y - y0) / spread, gy / count + turn * (x - x0) / spread) for x, y in marks]
+def _undone(step: _Step, gains: dict[Cell, Vector]) -> float:
+    """Takes a run off again: the sum of the squared factors of its marks. What it owes to the sheets it was laid on is
+    handed on to their gains."""
+    own = {cell: gains.pop(cell) for cell in step.laid.run if cell in gains}
+    if not own:
+        return 0.0
+    total = 0.0
+    if step.level is not None:
+        whole = _sum(own.values())
+        total += step.level.squares(whole)
+        for k, ((x, y), (fx, fy)) in enumerate(zip(step.level.marks, step.level.factors(whole), strict=True)):
+            mine, taped = step.laid.pairs[k // 2]
+            _add(gains, taped, _gain((fx, fy), x, y))
+            _add(own, mine, _gain((-fx, -fy), x, y))
+    carried = NOTHING
+    for cell, fit in zip(reversed(step.laid.run), reversed(step.upright), strict=False):
+        carried = _sum((carried, own.get(cell, NOTHING)))
+        total += fit.squares(carried)
+    return total
 
 
-def _gain(along: tuple[float, float], x: float, y: float) -> Vector:
+def _gain(along: Point, x: float, y: float) -> Vector:
     """Of a push ``along`` at a point (x, y)."""
     return along[0], along[1], along[1] * x - along[0] * y
 
@@ -149,15 +190,14 @@ def _sum(vectors: Iterable[Vector]) -> Vector:
 
 
 def _add(gains: dict[Cell, Vector], cell: Cell, gain: Vector) -> None:
-    gains[cell] = _sum((gains.get(cell, (0.0, 0.0, 0.0)), gain))
+    x, y, turn = gains.get(cell, NOTHING)
+    gains[cell] = (x + gain[0], y + gain[1], turn + gain[2])
 
 
-def printer_sigma(corrected: bool) -> float:
-    """One sigma of the scale that a printer's error leaves, as a share: of a printer that was accepted by its check bar,
-    or of one whose correction was measured on a rectangle.
+def scale_sigma(printer: Printer) -> float:
+    """One sigma of the scale that a printer's error leaves, as a share of the length.
 
-    Each reading may be anywhere within ``READ_MM`` / 2 of the truth. Of the rectangle, two sides and two diagonals are
-    fitted together; along its shorter side, the least sure, its own reading then counts two thirds and more. The reading
-    alone is taken, which is a little too much.
+    A correction says how well it was measured. A printer without one was accepted by its check bar, whose reading may be
+    anywhere within ``READ_MM`` / 2 of the truth.
     """
-    return _READING_SIGMA_MM / (min(MEASURED_MM) if corrected else BAR_MM)
+    return printer.scale_error or READ_MM / math.sqrt(12.0) / BAR_MM

@@ -5,19 +5,23 @@ from __future__ import annotations
 import itertools
 import math
 
+import fromfile
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from patterns.affine import Affine
 from patterns.curve import Curve
 from patterns.display import Display
 from patterns.outline import Outline
 from patterns.pattern import Pattern
+from tiling import cover, job
 from tiling.coverfacts import PatternOnCover, SheetOnCover
 from tiling.form import SheetForm
 from tiling.lattice import Lattice, cell_of
 from tiling.paper import Paper
+from tiling.printer import Printer
 from tiling.proofs import proof_distances, tolerance_mm
 from tiling.units import UNITS_PER_MM, to_units
 
@@ -129,6 +133,17 @@ def test_a_tolerance_is_never_finer_than_what_is_shown_and_never_tighter_than_tw
 
 
 def test_a_measured_printer_makes_long_distances_surer() -> None:
-    on_cover = _on_cover(_block(8, 1))
-    (plain,), (corrected,) = (proof_distances(on_cover, METRIC, corrected=known) for known in (False, True))
+    known = replace(A4, printer=Printer("study", scale_error=0.0004))
+    (plain,), (corrected,) = (proof_distances(_on_cover(_block(8, 1), form), METRIC) for form in (A4, known))
     assert corrected.sigma_mm < plain.sigma_mm and corrected.tolerance_mm <= plain.tolerance_mm
+
+
+def test_marks_that_had_to_give_way_are_reckoned_where_they_stand(monkeypatch: pytest.MonkeyPatch) -> None:
+    """On the cover of a job: the crest rail runs through the middle of its upright seams, so that their marks stand farther
+    apart than usual and hold it straighter."""
+    told, pages_of = [], cover.cover_pages
+    monkeypatch.setattr(cover, "cover_pages", lambda facts: told.append(facts) or pages_of(facts))
+    job.make_sheets(fromfile.demo_order("settle-crest.toml"), LETTER)
+    (rail,) = told[0].patterns
+    (known,), (blind,) = (proof_distances(one, INCH) for one in (rail, replace(rail, seams=None)))
+    assert known.sigma_mm < blind.sigma_mm - 0.005
