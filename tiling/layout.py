@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache
-from operator import itemgetter
 
 import numpy as np
 from msgspec import Struct
@@ -22,7 +21,7 @@ from patterns.pattern import Pattern, Role, Stroke
 from tiling.form import Orientation, SheetForm, SlotForm, form_from_json, sheet_form
 from tiling.lattice import Lattice
 from tiling.printer import Printer
-from tiling.scoring import AxisScore, Keep, Sample, Score, score_of
+from tiling.scoring import AxisScore, Keep, Sample, Score, best_of, score_of
 from tiling.segments import ROLES, Lines, cut_at, lines_of, map_to_drawing
 from tiling.units import Json, to_mm, to_units
 
@@ -185,9 +184,7 @@ def _best_phase(lines: Lines, keep: Keep, form: SheetForm, turn: int) -> tuple[S
     sample = Sample.of(lines)
     columns = [AxisScore.of(sample, keep, phase, form, 0) for phase in _candidates(lines, form, 0)]
     rows = [AxisScore.of(sample, keep, phase, form, 1) for phase in _candidates(lines, form, 1)]
-    score, (column, row) = min(
-        ((score_of(column, row, form, turn), (column, row)) for column in columns for row in rows), key=itemgetter(0)
-    )
+    score, column, row = best_of(columns, rows, form, turn)
     return score, Lattice(form, (column.phase, row.phase))
 
 

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
 from msgspec import Struct
+from msgspec.structs import replace
 
 from patterns.affine import Affine
 from patterns.pattern import Pattern, Role
 from tiling.form import AnyForm
 from tiling.inkpoints import sampled
-from tiling.needed import EDGE
+from tiling.needed import EDGE, joining_cells
 from tiling.seams import BASE
 from tiling.segments import ROLES, Lines
 from tiling.taping import Taping
@@ -48,6 +50,19 @@ class Score(Struct, frozen=True, order=True):
     taping_error: float
     uneven_slack: float
     turned: int
+
+    @property
+    def graver(self) -> tuple[float, ...]:
+        """All that weighs more than the expected error."""
+        return (
+            self.sheets,
+            self.trimmed,
+            self.along_seams,
+            self.holes_on_seams,
+            self.joints_on_seams,
+            self.tight_on_seams,
+            self.sliver,
+        )
 
     @property
     def is_clean(self) -> bool:
@@ -125,26 +140,47 @@ class AxisScore(Struct, frozen=True, eq=False):
 
 def score_of(column: AxisScore, row: AxisScore, form: AnyForm, turn: int) -> Score:
     """Both axes together."""
-    rows = int(row.cell.max()) + 1
-    shown = np.flatnonzero(np.bincount(column.cell * rows + row.cell))
+    return _with_error(_without_error(column, row, turn), column, row, form)
+
+
+def best_of(
+    columns: Sequence[AxisScore], rows: Sequence[AxisScore], form: AnyForm, turn: int
+) -> tuple[Score, AxisScore, AxisScore]:
+    """The pair with the least score. The expected error takes longest and is reckoned only where all graver is alike."""
+    pairs = [(_without_error(column, row, turn), column, row) for column in columns for row in rows]
+    gravest = min(pairs, key=lambda pair: pair[0])[0].graver
+    alike = [pair for pair in pairs if pair[0].graver == gravest]
+    scored = [(_with_error(score, column, row, form), column, row) for score, column, row in alike]
+    return min(scored, key=lambda pair: pair[0])
+
+
+def _without_error(column: AxisScore, row: AxisScore, turn: int) -> Score:
     return Score(
-        len(shown),
+        int(np.count_nonzero(np.bincount(column.cell * (int(row.cell.max()) + 1) + row.cell))),
         column.trimmed + row.trimmed,
         round(column.along + row.along, 1),
         column.holes + row.holes,
         column.joints + row.joints,
         column.tight + row.tight,
         round(max(column.sliver, row.sliver), 1),
-        _taping_error(tuple(shown.tolist()), rows, form),
+        0.0,
         round(column.uneven + row.uneven, 1),
         turn,
     )
 
 
+def _with_error(score: Score, column: AxisScore, row: AxisScore, form: AnyForm) -> Score:
+    rows = int(row.cell.max()) + 1
+    shown = np.flatnonzero(np.bincount(column.cell * rows + row.cell))
+    return replace(score, taping_error=_taping_error(tuple(shown.tolist()), rows, form))
+
+
 @lru_cache(maxsize=256)
 def _taping_error(shown: tuple[int, ...], rows: int, form: AnyForm) -> float:
-    """The expected error (mm) of the sheets that show something, each column * rows + row; most phases show the same."""
-    worst = Taping([divmod(cell, rows) for cell in shown], form).worst_mm()
+    """The expected error (mm) of the sheets that show something, each column * rows + row, and of those that would have to
+    join them; most phases show the same."""
+    cells = {divmod(cell, rows) for cell in shown}
+    worst = Taping(cells | joining_cells(cells), form).worst_mm()
     return round(worst / _ERROR_STEP_MM) * _ERROR_STEP_MM
 
 

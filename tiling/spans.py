@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from itertools import accumulate
 
 from tiling.units import Cell
 
@@ -31,7 +32,7 @@ def _longest_line(cells: Iterable[Cell], across: bool) -> Span | None:
     return ((low, best), (high, best)) if across else ((best, low), (best, high))
 
 
-def _longest_diagonal(cells: Iterable[Cell]) -> Span | None:
+def _longest_diagonal(cells: Collection[Cell]) -> Span | None:
     """Two sheets apart both ways, over as many seams as can be; of several, those evenest both ways, then the lowest.
 
     The farthest are always at the ends of rows.
@@ -40,8 +41,15 @@ def _longest_diagonal(cells: Iterable[Cell]) -> Span | None:
     for column, row in cells:
         rows.setdefault(row, []).append(column)
     ends = sorted({(pick(rows[row]), row) for row in rows for pick in (min, max)}, key=lambda cell: (cell[1], cell[0]))
+    if len({column for column, _ in cells}) < 2:
+        return None
+    rising = list(accumulate((column + row for column, row in reversed(ends)), max))[::-1]
+    falling = list(accumulate((row - column for column, row in reversed(ends)), max))[::-1]
     best: tuple[tuple[int, int], Span] | None = None
     for k, low in enumerate(ends):
+        most = max(rising[k] - low[0] - low[1], falling[k] - low[1] + low[0])
+        if best is not None and most < best[0][0]:
+            continue  # nothing above is farther than what was found
         for high in ends[k + 1 :]:
             columns, up = abs(high[0] - low[0]), high[1] - low[1]
             score = (columns + up, min(columns, up))

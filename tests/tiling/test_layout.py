@@ -23,7 +23,8 @@ from tiling.layout import choose, score_of_layout
 from tiling.needed import joining_cells, needed_cells
 from tiling.order import MOST_SHEETS
 from tiling.paper import Paper, paper
-from tiling.segments import lines_of
+from tiling.scoring import AxisScore, Keep, Sample, best_of, score_of
+from tiling.segments import lines_of, map_to_drawing
 from tiling.units import to_mm, to_units
 
 LINE_MM = 0.3
@@ -199,6 +200,35 @@ def test_the_score_of_a_remembered_layout_is_that_of_the_choice() -> None:
     score = score_of_layout(layout, shape.pattern)
     assert score.sheets == len(first_plan(shape.pattern, form).cells)
     assert score.turned == layout.turn and len(lines.beziers)
+
+
+@settings(max_examples=30, deadline=None)
+@given(outlines, papers)
+def test_the_best_phase_is_the_least_of_all_scores(pattern: Pattern, sheet: Paper) -> None:
+    """The expected error is reckoned for few of them; that settles nothing else."""
+    form = SheetForm(sheet)
+    to_drawing = map_to_drawing(0, form.correction)
+    sample, keep = Sample.of(lines_of(pattern.strokes, to_drawing)), Keep.of(pattern, to_drawing)
+    low = sample.points.min(axis=0)
+    columns, rows = (
+        [AxisScore.of(sample, keep, int(low[axis]) - k * form.step[axis] // 4, form, axis) for k in range(4)]
+        for axis in (0, 1)
+    )
+    every = [score_of(column, row, form, 0) for column in columns for row in rows]
+    assert best_of(columns, rows, form, 0)[0] == min(every)
+
+
+def test_of_layouts_alike_in_all_that_is_graver_the_surest_to_tape_is_chosen() -> None:
+    """Four sheets in a block, or four that touch at corners only, however evenly their slack lies."""
+
+    def axis(cells: list[int], uneven: float) -> AxisScore:
+        return AxisScore(0, np.array(cells), 0, 0.0, 0, 0, 0, 0.0, uneven)
+
+    flight, block, rows = axis([0, 1, 2, 3], 0.0), axis([0, 0, 1, 1], 50.0), axis([0, 1, 0, 1], 0.0)
+    stairs = axis([0, 1, 2, 3], 0.0)
+    score, column, _ = best_of([flight, block], [rows], SheetForm(paper("A4")), 0)
+    assert column is block
+    assert score.taping_error < score_of(flight, stairs, SheetForm(paper("A4")), 0).taping_error
 
 
 def test_no_long_stretch_of_cut_line_runs_along_a_seam() -> None:
