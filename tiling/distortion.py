@@ -13,12 +13,9 @@ from typing import Literal
 from msgspec import Struct
 
 from patterns.affine import Affine
-from tiling.printer import Printer
+from tiling.printer import READ_TO_MM, Printer
 
 SheetUnits = Literal["mm", "in"]
-
-READ_TO_MM = 0.25
-"""A careful eye reads a steel rule to this (common practice, no source): it is off by half of it at most."""
 
 _WEIGHTS = (-2.0, -2.0, 1.0, 1.0)
 """The squares of a parallelogram's diagonals add up to twice those of its two sides (the parallelogram law)."""

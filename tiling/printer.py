@@ -16,6 +16,9 @@ from tiling.units import Json
 NO_CORRECTION = Affine()
 """A printer that is taken at its word."""
 
+READ_TO_MM = 0.25
+"""A careful eye reads a steel rule to this (common practice, no source): it is off by half of it at most."""
+
 MOST_OFF = 0.25
 """No number of a correction is further than this from what leaves a page alone: no printer is that far off."""
 

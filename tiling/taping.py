@@ -19,7 +19,7 @@ from msgspec import Struct
 
 from tiling.form import AnyForm
 from tiling.lattice import Lattice
-from tiling.printer import Printer
+from tiling.printer import READ_TO_MM, Printer
 from tiling.seams import BASE, Seam, Seams
 from tiling.spans import longest_spans
 from tiling.units import Cell, to_mm
@@ -27,8 +27,6 @@ from tiling.units import Cell, to_mm
 MARK_MM = 0.15
 """How far a mark is missed in each direction, one sigma: the width of its line (common practice, no source)."""
 
-READ_MM = 0.25
-"""A rule's half millimetre, or 1/64 in and a little: a reading is within half of this either way, anywhere in it."""
 BAR_MM = 100.0
 """The check bar that a printer is accepted by."""
 
@@ -198,6 +196,6 @@ def scale_sigma(printer: Printer) -> float:
     """One sigma of the scale that a printer's error leaves, as a share of the length.
 
     A correction says how well it was measured. A printer without one was accepted by its check bar, whose reading may be
-    anywhere within ``READ_MM`` / 2 of the truth.
+    anywhere within ``READ_TO_MM`` / 2 of the truth.
     """
-    return printer.scale_error or READ_MM / math.sqrt(12.0) / BAR_MM
+    return printer.scale_error or READ_TO_MM / math.sqrt(12.0) / BAR_MM
