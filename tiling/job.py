@@ -107,7 +107,7 @@ def make_reprint(order: Order, old: Recipe, progress: Progress = no_progress) ->
         what = f'holds sheets of "{old.title}" and none of the parts of "{order.piece.title}"'
         raise PatternError.of("", what, "the old sheets")
     if old.drawing != DRAWING_VERSION:
-        what = "were drawn by another version, whose marks would not match; print all sheets again"
+        what = "were drawn by another version and would not match; print all sheets again with 'curvewright sheets'"
         raise PatternError.of("", what, "the old sheets")
     form = old.form
     dealt = deal_all(order, form, old, progress)

@@ -25,7 +25,8 @@ from tiling.sheet import DRAWING_VERSION
 from tiling.units import Cell, Json
 
 ATTACHMENT = "sheets.json"
-FORMAT = 1
+FORMAT = 2
+"""1 knew no printers, halves or shared sheets, and said nothing of the form of new sheets."""
 WIDEST_STRIP_MM = 100.0
 LARGEST_BYTES = 16_000_000
 """Of the attachment unpacked: 2,000 sheets take about 200 kB."""
@@ -162,12 +163,12 @@ def from_bytes(data: bytes, name: str) -> Recipe:
             str(value["shop_file"]),
             tuple(str(part) for part in value["parts"]),
             tuple(PatternRecord.from_json(record, printer) for record in value["patterns"]),
-            SheetForm.from_json(value["form"], printer),
+            SheetForm.from_json(value["form"] if "form" in value else value["patterns"][0]["form"], printer),
             int(value["drawing"]),
             str(value["title"]),
             {str(part): _strip(width) for part, width in value.get("halves", {}).items()},
         )
-    except (KeyError, TypeError, ValueError, AttributeError, OverflowError, PatternError) as error:
+    except (KeyError, IndexError, TypeError, ValueError, AttributeError, OverflowError, PatternError) as error:
         raise PatternError.of("", damaged, name) from error
 
 

@@ -23,7 +23,7 @@ from tiling.seams import BASE, TICK, SeamMarks, Seams, mark_arm
 from tiling.segments import ROLES, Segments
 from tiling.units import UNITS_PER_MM, Cell, to_units
 
-DRAWING_VERSION = 1
+DRAWING_VERSION = 2
 """Raised when the look of a sheet changes, so that sheets of different looks are never taped together unawares."""
 
 _MM = to_units(1.0)

@@ -134,6 +134,20 @@ def test_a_newer_record_is_told_apart(tmp_path: Path) -> None:
     assert "newer" in words_of(changed(lambda value: value.update(format=99)), tmp_path)
 
 
+def test_a_record_of_the_first_format_is_read_but_its_sheets_are_not_reprinted() -> None:
+    """It named no form of new sheets, and its sheets looked otherwise."""
+    value = json.loads(made().recipe.to_bytes())
+    for key in ("form", "halves", "printer"):
+        value.pop(key, None)
+    value |= {"format": 1, "drawing": 1, "correction": [1.0, 0.0, 0.0, 1.0, 0.0, 0.0]}
+    old = recipe.from_bytes(json.dumps(value).encode(), "old.pdf")
+    assert old.source.text == TEXT and old.form.paper == paper("letter") and not old.halves
+    order = fromfile.order_of(TEXT, {"rise": "1 3/4"})
+    assert len(job.make_sheets(order, old.form, like=old).sheets) == len(made().sheets)
+    with pytest.raises(PatternError, match="drawn by another version"):
+        job.make_reprint(order, old)
+
+
 def test_missing_files_and_folders_are_told_apart(tmp_path: Path) -> None:
     with pytest.raises(PatternError, match="no such file"):
         recipe.read(tmp_path / "none.pdf")
