@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 Json = dict[str, Any]
 
 
-def of_job(job: Job) -> Json:
-    """The whole report."""
+def of_job(job: Job, arches: bool = True) -> Json:
+    """The whole report; without ``arches`` nothing is said of the arches that measured tables come near to (slow)."""
     piece = job.piece
     return {
         "file": job.source.name,
@@ -34,7 +34,7 @@ def of_job(job: Job) -> Json:
             {"place": placed.place, "written": placed.reading.written, "reading": placed.reading.echo}
             for placed in told(job)
         ],
-        "parts": [of_part(part) | details.of_part(part, job.shop) for part in job.parts],
+        "parts": [of_part(part, arches) | details.of_part(part, job.shop) for part in job.parts],
         "shop": job.shop.where,
         "warnings": [{"place": problem.place, "what": problem.what} for problem in job.warnings],
     }
@@ -64,7 +64,7 @@ def _size(size: Size) -> Json:
     }
 
 
-def of_part(part: Part) -> Json:
+def of_part(part: Part, arches: bool = True) -> Json:
     """One part: its overall dimensions, its area, its boards and its curves."""
     x0, y0, x1, y1 = part.outline.bounds
     spec = part.spec
@@ -77,7 +77,7 @@ def of_part(part: Part) -> Json:
         "blank_mm": _size_of(part.blank.outline.bounds),
         "area_mm2": part.outline.area,
         "boards": [_board(board) for board in part.boards],
-        "curves": [of_stretch(stretch) for stretch in curved(part)],
+        "curves": [of_stretch(stretch, arches) for stretch in curved(part)],
     }
 
 
@@ -104,7 +104,7 @@ def is_sweep(stretch: Stretch) -> bool:
     return stretch.kind in ("arch", "spline")
 
 
-def of_stretch(stretch: Stretch) -> Json:
+def of_stretch(stretch: Stretch, arches: bool = True) -> Json:
     """One curve. ``turning`` of its tightest place is "round" where the wood bulges, "hollow" where it is cut in."""
     tightest = least_radius(stretch.curve)
     found: Json = {
@@ -129,11 +129,11 @@ def of_stretch(stretch: Stretch) -> Json:
             "radii_mm": {radius.name: radius.radius for radius in stretch.arch.radii},
         }
     if stretch.fitted is not None:
-        found["measured"] = of_fit(stretch.fitted)
+        found["measured"] = of_fit(stretch.fitted, arches)
     return found
 
 
-def of_fit(fitted: Fitted) -> Json:
+def of_fit(fitted: Fitted, arches: bool = True) -> Json:
     """How a measured table was faired: what it misses, what looks misread, and the arches it comes near to."""
     return {
         "within_mm": fitted.within,
@@ -157,7 +157,7 @@ def of_fit(fitted: Fitted) -> Json:
                 "largest_deviation_mm": match.largest_deviation,
                 "rms_mm": match.rms,
             }
-            for match in arches_near(fitted)
+            for match in (arches_near(fitted) if arches else ())
         ],
     }
 

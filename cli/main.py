@@ -25,6 +25,7 @@ COMMANDS = {
     "sheets": "lay the parts out on sheets of paper to print and tape, as one PDF",
     "reprint": "after a change, print again only the sheets that differ",
     "printer": "make a test sheet, and record what a printer does to a page",
+    "solve": "find the size that gives a wanted figure, such as a radius, a length or a sheet count",
     "shop": "show the shop's machines, bits and habits that are in force",
     "schema": "print the JSON Schema of the pattern file, for editors",
 }

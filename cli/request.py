@@ -114,8 +114,17 @@ def read_pdf(path: Path) -> Recipe:
     return recipe.read(path)
 
 
-def make(source: PatternSource, given: Mapping[str, str], shop: ShopInForce, only: Sequence[str] = ()) -> Job:
-    """The job of a pattern file's text. Raises PatternError as ``read`` does."""
+def make(
+    source: PatternSource,
+    given: Mapping[str, str],
+    shop: ShopInForce,
+    only: Sequence[str] = (),
+    judged: bool = True,
+) -> Job:
+    """The job of a pattern file's text. Raises PatternError as ``read`` does.
+
+    One that is not ``judged`` has no warnings: what only asks for figures, many times over, needs none.
+    """
     examined = patternfile.examine(source, given)
     if examined.piece is None:
         raise PatternError(examined.problems, source.name)
@@ -125,7 +134,7 @@ def make(source: PatternSource, given: Mapping[str, str], shop: ShopInForce, onl
     if examined.problems or mistakes:
         raise PatternError([*examined.problems, *mistakes], source.name)
     _check_names(only, piece, source.name)
-    warnings = _warnings(parts, shop, display)
+    warnings = _warnings(parts, shop, display) if judged else ()
     return Job(source, given, tuple(only), piece, examined.readings, shop, display, parts, warnings)
 
 

@@ -1,0 +1,34 @@
+"""The reports that the tool has: what each command that reports gives a program under ``--json``."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
+
+from cli import findings
+
+if TYPE_CHECKING:
+    from cli.request import Job
+
+Json = dict[str, Any]
+
+
+class Report(Struct, frozen=True):
+    """A report by its command's name. ``of`` makes all of it from a job, in millimetres and degrees, nothing rounded.
+
+    ``quick`` makes it without what takes long and is seldom asked for. Figures of a part need that part alone where
+    ``by_part`` says so. ``lead`` stands in front of its figures' addresses.
+    """
+
+    name: str
+    of: Callable[[Job], Json]
+    quick: Callable[[Job], Json] | None = None
+    by_part: bool = False
+    lead: str = ""
+
+
+REPORTS = (Report("check", findings.of_job, partial(findings.of_job, arches=False), by_part=True),)
+"""All of them; a new report is added here, and what can be wanted follows."""
