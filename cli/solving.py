@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -11,6 +12,7 @@ from cli.figures import Figure
 from cli.ranges import Course, GapFound, Point, Reach
 from cli.roots import Jump
 from cli.trials import Trials, Untried, own_unit
+from patterns.errors import PatternError
 
 if TYPE_CHECKING:
     from patterns.display import Display
@@ -74,15 +76,11 @@ class Answer(Struct, frozen=True):
     solutions: tuple[Solution, ...]
     least: Point
     most: Point
+    nearest: Point
     gaps: tuple[GapFound, ...]
     jumps: tuple[Jump, ...]
     spoilt: tuple[Choice, ...] = ()
     trials: int = 0
-
-    @property
-    def nearest(self) -> Point:
-        """Where the figure comes nearest to what is wanted, of its least and its most."""
-        return min((self.least, self.most), key=lambda point: abs(point.y - self.wanted))
 
     @property
     def never_changes(self) -> bool:
@@ -124,8 +122,10 @@ def solved(trials: Trials, wanted: float, display: Display) -> Answer:
     found.sort(key=lambda one: abs(one.exact.value - here))
     sound = tuple(one for one in found if not one.exact.why)
     spoilt = tuple(one.exact for one in found if one.exact.why)
-    least, most = _ends(trials, course, bool(sound) or figure.is_count)
-    return Answer(size, figure, wanted, now, reach, sound, least, most, course.gaps, jumps, spoilt, trials.count)
+    least, most, nearest = _ends(trials, course, wanted, bool(sound) or figure.is_count)
+    return Answer(
+        size, figure, wanted, now, reach, sound, least, most, nearest, course.gaps, jumps, spoilt, trials.count
+    )
 
 
 def _samples(figure: Figure) -> int:
@@ -143,15 +143,24 @@ def _of(trials: Trials, value: float) -> float | None:
         return None
 
 
-def _ends(trials: Trials, course: Course, by_samples: bool) -> tuple[Point, Point]:
-    """The least and the most that the figure comes to; by samples alone where nobody asks."""
+def _ends(trials: Trials, course: Course, wanted: float, by_samples: bool) -> tuple[Point, Point, Point]:
+    """The least and the most that the figure comes to, and the nearest to what is wanted; by samples alone where nobody
+    asks, or where the figure goes in steps."""
+    points = course.points
+    if not points:
+        raise PatternError.of(f"--vary {trials.sizes[0].name}", course.gaps[0].why)
     if by_samples:
-        return min(course.points, key=lambda p: p.y), max(course.points, key=lambda p: p.y)
+        here = own_unit(trials.sizes[0], trials.sizes[0].value)
+        nearest = min(points, key=lambda p: (abs(p.y - wanted), abs(p.x - here)))
+        return min(points, key=lambda p: p.y), max(points, key=lambda p: p.y), nearest
     function = _function(trials)
-    least = ranges.least_of(function, course.stretches)
-    upside_down = tuple(tuple(Point(point.x, -point.y) for point in stretch) for stretch in course.stretches)
-    most = ranges.least_of(ranges.negative(function), upside_down)
-    return least, Point(most.x, -most.y)
+
+    def lowest(of: Callable[[float], float]) -> Point:
+        stretches = tuple(tuple(Point(p.x, of(p.y)) for p in stretch) for stretch in course.stretches)
+        x = ranges.least_of(lambda x: of(function(x)), stretches).x
+        return Point(x, function(x))
+
+    return lowest(lambda y: y), lowest(lambda y: -y), lowest(lambda y: abs(y - wanted))
 
 
 def _solution(trials: Trials, x: float, step: float, reach: Range) -> Solution:

@@ -71,7 +71,10 @@ def lines(answer: Answer, display: Display) -> Iterator[str]:
     if answer.now.figure is not None and abs(first.exact.value - answer.now.value) < 1e-9:
         yield from report.paragraph(f"{name} = {words.size(answer.now.value)} gives it already.")
     else:
-        yield from report.paragraph(f"{name} = {words.size(first.exact.value)} gives it.")
+        chosen = [one for one in first.on_the_rule if first.reach is not None and one.figure is not None] or [
+            first.exact
+        ]
+        yield from report.paragraph(f"{name} = {words.size(chosen[0].value)} gives it.")
     yield ""
     for solution in answer.solutions[:MOST_TOLD]:
         yield from _table(solution, words)
@@ -192,11 +195,8 @@ def problems(answer: Answer, display: Display, others: list[str]) -> list[Proble
         Problem(place, f"no value {words.range()} ({limits_told(answer.size, answer.range)}) makes {_wish(words)}")
     ]
     reach = f"{figure} goes from {words.at(answer.least)} to {words.at(answer.most)}"
-    within = answer.least.y < answer.wanted < answer.most.y
-    if not within:
-        nearest = answer.nearest
-        exactly = quantities.typed(nearest.x, answer.size, display)
-        reach += f"; the nearest is {words.figure(nearest.y)}, with --size {shlex.quote(f'{name}={exactly}')}"
+    exactly = quantities.typed(answer.nearest.x, answer.size, display)
+    reach += f"; the nearest is {words.figure(answer.nearest.y)}, with --size {shlex.quote(f'{name}={exactly}')}"
     found.append(Problem(place, reach))
     found += [
         Problem(place, f"at {words.size(jump.x)} it jumps past that, by {words.figure(abs(jump.after - jump.before))}")
@@ -251,6 +251,7 @@ def to_json(answer: Answer, display: Display) -> Json:
         "spoilt": [choice(one) for one in answer.spoilt],
         "figure_least": point(answer.least),
         "figure_most": point(answer.most),
+        "figure_nearest": point(answer.nearest),
         "jumps": [{size_key: one.x} for one in answer.jumps],
         "gaps": [{"least": one.low, "most": one.high, "why": one.why} for one in answer.gaps],
         "trials": answer.trials,

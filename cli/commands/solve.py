@@ -6,7 +6,8 @@ import argparse
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from cli import options, quantities, report, request, sheetfigures, solving, solving_text, terminal, trials
+from cli import options, quantities, report, request, sheetfigures, sheetform, solving, solving_text, terminal, trials
+from cli.figures import normal
 from patterns.errors import PatternError, Problem
 from patterns.wording import quoted, rather
 
@@ -56,6 +57,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         default=[],
         help="what a figure shall be; may be given several times",
     )
+    sheetform.add_options(parser)
     options.add_sizes(parser)
     options.add_shop(parser)
     options.add_json(parser)
@@ -75,12 +77,11 @@ def run(arguments: argparse.Namespace) -> None:
     job = request.read(arguments.file, given, arguments.shop)
     try:
         if arguments.figures is not None:
-            _list_figures(job, arguments.figures, arguments.json)
+            _list_figures(job, arguments)
             return
         _check_request(arguments)
         varied = _varied(job, arguments.vary, given)
-        (words, value), *_ = arguments.wanted
-        _solve_one(job, varied[0], words, value, arguments.json)
+        _solve_one(job, varied[0], arguments)
     except PatternError as error:
         raise PatternError(error.problems, error.source or job.source.name) from error
 
@@ -120,19 +121,21 @@ def _varied(job: Job, names: Sequence[str], given: dict[str, str]) -> list[Size]
 # -------------------------------------------------------------------- one size
 
 
-def _solve_one(job: Job, size: Size, words: str, value: str, as_json: bool, form: SheetForm | None = None) -> None:
+def _solve_one(job: Job, size: Size, arguments: argparse.Namespace) -> None:
+    (words, value), *_ = arguments.wanted
     figure = trials.find(job, words, "--wanted")
+    form = sheetform.asked_for(arguments, job, None) if figure.report == sheetfigures.NAME else None
     wanted = quantities.read(value, figure.unit, job.display, f"--wanted {quoted(figure.address)}")
     if figure.is_count and wanted != int(wanted):
         raise PatternError.of(f"--wanted {quoted(figure.address)}", f"{value} is no count: it takes a whole number")
     with terminal.progress() as progress:
         tried = trials.Trials(job, [size], [figure], form, lambda count: progress("trying sizes", count, count))
         answer = solving.solved(tried, wanted, job.display)
-    if as_json:
+    if arguments.json:
         report.print_json(solving_text.to_json(answer, job.display))
     if not answer.solutions:
         raise PatternError(solving_text.problems(answer, job.display, _that_change(job, size, figure, form)))
-    if not as_json:
+    if not arguments.json:
         print("\n".join(solving_text.lines(answer, job.display)).rstrip())
 
 
@@ -155,17 +158,16 @@ def _that_change(job: Job, size: Size, figure: Figure, form: SheetForm | None) -
 # -------------------------------------------------------------------- the list of figures
 
 
-def _list_figures(job: Job, words: str, as_json: bool) -> None:
-    from cli.figures import normal
-    from tiling.order import usual_form
-
-    counts = sheetfigures.counted(job, usual_form(job.piece.units))
+def _list_figures(job: Job, arguments: argparse.Namespace) -> None:
+    counts = sheetfigures.counted(job, sheetform.asked_for(arguments, job, None))
+    words = arguments.figures
     pages = [figure for figure in sheetfigures.figures(job) if figure.address == sheetfigures.PAGES]
     every = [one for one in (*trials.all_figures(job), *counts) if one.is_number and one.value is not None]
-    told = [one for one in (*every, *pages) if all(word in normal(one.address) for word in normal(words).split())]
+    words_wanted = normal(words).split()
+    told = [one for one in (*every, *pages) if all(word in normal(one.address) for word in words_wanted)]
     if not told:
         raise PatternError.of(f"--figures {quoted(words)}", "no figure has these words; without them all are listed")
-    if as_json:
+    if arguments.json:
         report.print_json(solving_text.figures_json(told))
         return
     rows = [(_value(one, job), one.address) for one in told]

@@ -269,3 +269,43 @@ def test_the_list_of_figures(curvewright: Command, file: Path) -> None:
     assert only["figure"] == LENGTH
     assert only["unit"] == "mm"
     assert "sheets / rail" in curvewright("solve", file, "--figures").out
+
+
+# -------------------------------------------------------------------- sheet counts
+
+
+def test_a_sheet_count_is_met_and_how_far_it_holds(curvewright: Command, file: Path) -> None:
+    words = ("--vary", "span", "--wanted", "sheets / foot=3", "--paper", "A4", "--json")
+    (only,) = curvewright("solve", file, *words).json["solutions"]
+    holds = only["holds"]
+    (whole,) = only["on_the_rule"]
+    assert holds["least"] <= whole["size_mm"] <= holds["most"]
+    for span, same in ((holds["least"], True), (holds["least"] - 0.1, False), (whole["size_mm"], True)):
+        words = (
+            "--size",
+            f"span={span} mm",
+            "-o",
+            file.with_suffix(".pdf"),
+            "--part",
+            "foot",
+            "--paper",
+            "A4",
+            "--json",
+        )
+        assert (curvewright("sheets", file, *words).json["sheet_count"] == 3) == same
+
+
+def test_a_count_that_is_never_reached_names_the_nearest(curvewright: Command, file: Path) -> None:
+    result = curvewright("solve", file, "--vary", "rise", "--wanted", "sheets / foot=40", "--paper", "A4")
+    assert (result.status, result.out) == (1, "")
+    assert "sheets / foot does not depend on rise: it is" in result.err
+    result = curvewright("solve", file, "--vary", "rise", "--wanted", "sheets / foot=1 1/2")
+    assert "takes a whole number" in result.err
+
+
+def test_pages_are_those_that_are_printed(curvewright: Command, stool: Path) -> None:
+    printed = curvewright("sheets", stool, "-o", stool.with_suffix(".pdf"), "--json").json["pages"]
+    text = stool.read_text(encoding="utf-8").replace('least = "1/2", most = "3"', 'least = "1 1/2", most = "1 1/2"')
+    stool.write_text(text, encoding="utf-8")
+    words = ("--vary", "rise", "--wanted", f"sheets / pages={printed}", "--json")
+    assert curvewright("solve", stool, *words).json["now"]["figure"] == printed
