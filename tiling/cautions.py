@@ -111,6 +111,15 @@ PROVING = (
     "figures. Where one is off by more, find the seam that is, and lay it again."
 )
 
+
+def holding_loosely(pattern: str, from_sheet: str, to_sheet: str) -> str:
+    """What to do where careful taping alone may leave a distance far off, as between the legs of an arch."""
+    return (
+        f"{pattern}: little holds {from_sheet} and {to_sheet} to each other. Tape the seams between them lightly at first, "
+        "shift the sheets until this distance measures right and the base lines run straight, then tape them fast."
+    )
+
+
 KEEPING = (
     "Each sheet carries a fingerprint word. The list of sheets shows which word belongs to which: a sheet with "
     "another word is from another printing and does not fit this one.",

@@ -16,7 +16,7 @@ from tiling.coverfacts import CoverFacts, PatternOnCover, SheetOnCover, SheetSta
 from tiling.coverpictures import picture_blocks
 from tiling.flow import BODY_MM, TITLE_MM, Block, Frame, Pages, heading, paragraph, rule, stacked, table
 from tiling.posterboard import boards_needed, needs_splicing, usual_board
-from tiling.proofs import proof_distances
+from tiling.proofs import Proof, proof_distances
 from tiling.sketches import trim_and_tape
 from tiling.units import to_units
 from tiling.wrap import fitted, text_mm
@@ -241,7 +241,16 @@ def _proofs(facts: CoverFacts, width: float) -> list[Block]:
         heading("Proof distances, to measure after taping", width),
         *table(rows, width, header=("Pattern", "Circle to circle", "Distance", "May be off by")),
         paragraph(cautions.PROVING, width),
+        *(paragraph(text, width) for text in _loose(proofs)),
     ]
+
+
+def _loose(proofs: Sequence[Proof]) -> Iterator[str]:
+    """A word on the loosest distance of each pattern that has one."""
+    for name in dict.fromkeys(p.pattern for p in proofs):
+        worst = max((p for p in proofs if p.pattern == name), key=lambda p: p.sigma_mm)
+        if worst.is_loose:
+            yield cautions.holding_loosely(name, worst.from_sheet, worst.to_sheet)
 
 
 # -------------------------------------------------------------------- the words

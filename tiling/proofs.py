@@ -22,6 +22,9 @@ from tiling.taping import Taping, scale_sigma
 SIGMAS = 2.0
 """A distance is accepted within so many sigmas of the expected error: of twenty careful tapings, nineteen pass."""
 
+LOOSE_MM = 3.0
+"""A distance that may be off by more is set by the rule while taping, rather than found out afterwards."""
+
 
 class Proof(Struct, frozen=True):
     """A distance to measure between the proof points of two sheets of one pattern, in mm and in words.
@@ -38,6 +41,11 @@ class Proof(Struct, frozen=True):
     tolerance_text: str
     seams: int
     sigma_mm: float
+
+    @property
+    def is_loose(self) -> bool:
+        """Whether little holds the two sheets to each other."""
+        return self.tolerance_mm > LOOSE_MM
 
 
 def proof_distances(on_cover: PatternOnCover, display: Display) -> tuple[Proof, ...]:

@@ -346,3 +346,16 @@ def test_the_board_is_of_the_size_that_shops_carry_and_is_said():
     """22 x 28 in and 500 x 700 mm: common practice, no source."""
     assert "1 board of 22 × 28 in" in _words(_read(_facts(patterns=[_on_cover(_board("peg", 90.0, 40.0))])))
     assert "1 board of 500 × 700 mm" in _words(_read(_facts(A4, [_on_cover(_board("peg", 90.0, 40.0), A4)])))
+
+
+def test_sheets_that_little_holds_to_each_other_are_set_by_the_rule():
+    """The legs of an arch, which meet at its top only; a block of sheets needs no such word."""
+    arch = [(c, r) for c in range(9) for r in range(5) if r == 4 or c in (0, 8)]
+    block = [(c, r) for c in range(3) for r in range(3)]
+    board = _on_cover(_board("side", 100.0, 100.0))
+    told = []
+    for cells in (arch, block):
+        sheets = tuple(SheetOnCover(cell, "print", "word") for cell in cells)
+        told.append(_words(_read(_facts(patterns=[replace(board, sheets=sheets)]))))
+    advice = cautions.holding_loosely("side", "A1", "A9")
+    assert advice in told[0] and "to each other" not in told[1]
