@@ -6,12 +6,14 @@ import math
 from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from patterns.display import Display
 from tiling.deal import Dealt
 from tiling.form import AnyForm, SlotForm, sheet_form
 from tiling.layout import plain_grid_count, score_of_layout
 from tiling.scoring import Score
+from tiling.taping import Taping
 from tiling.units import Json, to_mm
 
 
@@ -70,8 +72,14 @@ def _account(dealt: Dealt) -> Account:
         sheet_form(form).orientation,
         layout.turn,
         shared,
-        None if shared else score_of_layout(layout, dealt.pattern),
+        None if shared else _score(dealt),
     )
+
+
+def _score(dealt: Dealt) -> Score:
+    """What spoke against the layout when it was chosen; the expected error that of the sheets as they are."""
+    taping = Taping([sheet.cell for sheet in dealt.sheets], dealt.layout.lattice.form, dealt.seams)
+    return replace(score_of_layout(dealt.layout, dealt.pattern), taping_error=taping.worst_mm())
 
 
 def _windows_filled(dealt: Dealt) -> float:

@@ -27,6 +27,8 @@ _BESIDE = to_units(3.0)
 """A line this near to a base line might be taken for it."""
 _ERROR_STEP_MM = 0.05
 """A lesser difference of the expected error settles nothing."""
+_MOST_RECKONED = 200
+"""Points of a sample lie so far apart on the lines of more sheets, that they miss some and leave others unjoined."""
 _NARROW = to_units(15.0)
 """Less than this of a last row or column is a sliver."""
 
@@ -178,7 +180,9 @@ def _with_error(score: Score, column: AxisScore, row: AxisScore, form: AnyForm) 
 @lru_cache(maxsize=256)
 def _taping_error(shown: tuple[int, ...], rows: int, form: AnyForm) -> float:
     """The expected error (mm) of the sheets that show something, each column * rows + row, and of those that would have to
-    join them; most phases show the same."""
+    join them; most phases show the same. None is reckoned of a great many sheets: see ``_MOST_RECKONED``."""
+    if len(shown) > _MOST_RECKONED:
+        return 0.0
     cells = {divmod(cell, rows) for cell in shown}
     worst = Taping(cells | joining_cells(cells), form).worst_mm()
     return round(worst / _ERROR_STEP_MM) * _ERROR_STEP_MM
