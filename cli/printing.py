@@ -10,6 +10,7 @@ from cli import halving, report
 from cli.request import Job
 from patterns.display import Display
 from patterns.shopfile import DEFAULT_SHOP
+from tiling import fates
 from tiling.form import SheetForm
 from tiling.job import Printed, PrintedSheet
 from tiling.order import Order
@@ -95,16 +96,10 @@ def _held(sheet: PrintedSheet) -> str:
 def reprint_told(path: Path, printed: Printed) -> list[str]:
     """What was written, and for each pattern the sheets to print, to keep and to throw away."""
     count = len(printed.sheets)
-    kept = len(
-        {
-            (fate.pattern if fate.name[0].isupper() or fate.name[0] == "-" else "", fate.name)
-            for fate in printed.fates
-            if fate.state == "keep"
-        }
-    )
+    kept = fates.count(printed.fates, "keep")
     if count:
         stay = "1 sheet stays as it is" if kept == 1 else f"{kept} sheets stay as they are"
-        lines = [f"{path}: {_sheets(count)} to print, and {_covers(printed)}; {stay}"]
+        lines = [f"{path}: {_sheets(count)} to print, {_on(printed)} as the old sheets, and {_covers(printed)}; {stay}"]
     else:
         lines = [f"{path}: nothing differs; every old sheet stays, and only the cover is new"]
     lines += _corrected(printed)
@@ -142,6 +137,11 @@ def _sheets(count: int) -> str:
 def _of(printed: Printed) -> str:
     paper = printed.form.paper
     return f"off a {paper.name} wide" if paper.roll else f"of {paper.name} paper"
+
+
+def _on(printed: Printed) -> str:
+    paper = printed.form.paper
+    return f"off a {paper.name} wide" if paper.roll else f"on {paper.name} paper"
 
 
 def _covers(printed: Printed) -> str:

@@ -10,12 +10,12 @@ import json
 import math
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
 
 from msgspec import Struct
 
-from patterns.errors import MachineError, PatternError
+from patterns.errors import PatternError
 from patterns.filetext import NamedText
+from tiling.attachment import LARGEST_BYTES, attachment, pdf_bytes
 from tiling.form import SheetForm
 from tiling.labels import Slots
 from tiling.lattice import cell_name, cell_of
@@ -28,8 +28,6 @@ ATTACHMENT = "sheets.json"
 FORMAT = 2
 """1 knew no printers, halves or shared sheets, and said nothing of the form of new sheets."""
 WIDEST_STRIP_MM = 100.0
-LARGEST_BYTES = 16_000_000
-"""Of the attachment unpacked: 2,000 sheets take about 200 kB."""
 
 
 class PatternRecord(Struct, frozen=True):
@@ -105,41 +103,10 @@ class Recipe(Struct, frozen=True):
 def read(path: Path) -> Recipe:
     """The recipe that a PDF made by ``sheets`` or ``reprint`` carries.
 
-    Raises PatternError where there is none, or it is damaged or of a newer format.
+    Raises PatternError where there is none, or it is damaged or of a newer format, and MachineError where the file
+    can't be read.
     """
-    try:
-        data = path.read_bytes()
-    except FileNotFoundError:
-        raise PatternError.of("", "there is no such file", str(path)) from None
-    except IsADirectoryError:
-        raise PatternError.of("", "is a folder, not a PDF", str(path)) from None
-    except OSError as error:
-        raise MachineError(f"{path}: can't be read: {error.strerror}") from None
-    return from_bytes(_attachment(data, path.name), path.name)
-
-
-def _attachment(data: bytes, name: str) -> bytes:
-    """The bytes of our attachment in a PDF."""
-    import io
-
-    import pypdf
-    from pypdf.errors import PyPdfError
-
-    if b"%PDF-" not in data[:1024]:
-        raise PatternError.of("", "is not a PDF", name)
-    try:
-        reader = pypdf.PdfReader(io.BytesIO(data))
-        names: Any = reader.trailer["/Root"].get("/Names")  # type: ignore[attr-defined]
-        files = names["/EmbeddedFiles"]["/Names"] if names is not None else []
-        for key, spec in zip(files[0::2], files[1::2], strict=False):
-            if key == ATTACHMENT:
-                raw: bytes = spec.get_object()["/EF"]["/F"].get_object().get_data()
-                return raw
-    except (PyPdfError, KeyError, ValueError, TypeError, AttributeError, OSError, RecursionError) as error:
-        raise PatternError.of(
-            "", "is damaged: the record that 'curvewright sheets' puts in can't be read", name
-        ) from error
-    raise PatternError.of("", "carries no pattern file: it was not made by 'curvewright sheets'", name)
+    return from_bytes(attachment(pdf_bytes(path), ATTACHMENT, path.name), path.name)
 
 
 def from_bytes(data: bytes, name: str) -> Recipe:
