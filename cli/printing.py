@@ -10,15 +10,11 @@ from cli import halving, report
 from cli.request import Job
 from patterns.display import Display
 from patterns.shopfile import DEFAULT_SHOP
-from tiling import fates
 from tiling.form import SheetForm
 from tiling.job import Printed, PrintedSheet
 from tiling.order import Order
 from tiling.printer import corrected_for
 from tiling.recipe import Recipe
-
-STATES = {"print": "print", "keep": "keep", "discard": "throw away"}
-"""What becomes of a sheet, and the word for it."""
 
 
 def order_of(job: Job, former: Recipe | None, many: bool, form: SheetForm | None = None) -> Order:
@@ -45,15 +41,15 @@ def order_of(job: Job, former: Recipe | None, many: bool, form: SheetForm | None
 def sheets_told(path: Path, printed: Printed) -> list[str]:
     """What was written: how many sheets each part takes."""
     count = len(printed.sheets)
-    lines = [f"{path}: {_sheets(count)} {_of(printed)} and {_covers(printed)}"]
+    lines = [f"{path}: {sheets(count)} {_of(printed)} and {covers(printed)}"]
     taken = Counter(_held(one) for one in printed.sheets)
     lines += report.table(("pattern", "sheets"), [(name, str(n)) for name, n in taken.items()], right="lr")
-    lines += _corrected(printed)
+    lines += corrected(printed)
     lines.append("Print the cover first, at actual size (100 %), and measure its bars.")
     return lines
 
 
-def _corrected(printed: Printed) -> list[str]:
+def corrected(printed: Printed) -> list[str]:
     """Which printer the sheets are for, if one was measured."""
     said = corrected_for(printed.form.printer)
     return report.paragraph(f"The pages are {said}. Print them on that printer only.") if said else []
@@ -93,44 +89,8 @@ def _held(sheet: PrintedSheet) -> str:
     return f"{names} ({sheet.name})" if sheet.others else names
 
 
-def reprint_told(path: Path, printed: Printed) -> list[str]:
-    """What was written, and for each pattern the sheets to print, to keep and to throw away."""
-    count = len(printed.sheets)
-    kept = fates.count(printed.fates, "keep")
-    if count:
-        stay = "1 sheet stays as it is" if kept == 1 else f"{kept} sheets stay as they are"
-        lines = [f"{path}: {_sheets(count)} to print, {_on(printed)} as the old sheets, and {_covers(printed)}; {stay}"]
-    else:
-        lines = [f"{path}: nothing differs; every old sheet stays, and only the cover is new"]
-    lines += _corrected(printed)
-    return lines + report.table(("pattern", *STATES.values()), _fate_rows(printed))
-
-
-def _fate_rows(printed: Printed) -> list[tuple[str, ...]]:
-    names = dict.fromkeys(fate.pattern for fate in printed.fates)
-    return [(name, *(", ".join(_named(printed, name, state)) for state in STATES)) for name in names]
-
-
-def _named(printed: Printed, pattern: str, state: str) -> list[str]:
-    return [fate.name for fate in printed.fates if (fate.pattern, fate.state) == (pattern, state)]
-
-
-def reprint_json(printed: Printed) -> dict[str, Any]:
-    """The contract of ``sheets --json``, and the fate of every sheet, old and new."""
-    fates = [{"pattern": f.pattern, "label": f.name, "fate": STATES[f.state]} for f in printed.fates]
-    return {**printed.to_json(), "fates": fates}
-
-
-def sizes_no_longer_given(old: Recipe, job: Job) -> list[str]:
-    """Says so where the old sheets were made with sizes from the command line that were not given this time."""
-    return [
-        f"note: the old sheets were made with --size '{name}={value}'; these take the file's own {name}"
-        for name, value in old.given.items()
-        if name not in job.given
-    ]
-
-
-def _sheets(count: int) -> str:
+def sheets(count: int) -> str:
+    """So many sheets, in words."""
     return "1 sheet" if count == 1 else f"{count} sheets"
 
 
@@ -139,11 +99,7 @@ def _of(printed: Printed) -> str:
     return f"off a {paper.name} wide" if paper.roll else f"of {paper.name} paper"
 
 
-def _on(printed: Printed) -> str:
-    paper = printed.form.paper
-    return f"off a {paper.name} wide" if paper.roll else f"on {paper.name} paper"
-
-
-def _covers(printed: Printed) -> str:
+def covers(printed: Printed) -> str:
+    """The pages of the cover, in words."""
     pages = printed.page_count - len(printed.sheets)
     return "the cover" if pages == 1 else f"{pages} pages of cover"

@@ -45,7 +45,7 @@ def sheets(curvewright: Command, tray: Path, tmp_path: Path) -> Path:
 def test_the_old_paper_is_kept_and_named(curvewright: Command, tray: Path, sheets: Path, tmp_path: Path) -> None:
     result = curvewright("reprint", sheets, tray, "--size", "length=6", "-o", tmp_path / "new.pdf")
     assert result.status == 0
-    assert "1 sheet to print, on A5 paper as the old sheets" in result.out
+    assert "1 sheet to print on A5, as the old sheets" in result.out
     told = curvewright("reprint", sheets, tray, "--size", "length=6", "-o", tmp_path / "new.pdf", "--json").json
     assert told["paper"] == "A5"
 

@@ -94,7 +94,9 @@ def hostile() -> dict[str, bytes]:
         "many xref streams, each in bounds": chained_tables(100),
         "a deep array": madepdf.with_attachment(good, tree=b"<< /Names " + b"[" * 200_000 + b"]" * 200_000 + b" >>"),
         "a deep dictionary": madepdf.with_attachment(good, tree=b"<< /K " * 100_000 + b">> " * 100_000),
-        "a tree that leads back": madepdf.with_attachment(good, tree=b"<< /Kids [6 0 R 6 0 R] >>", o6=b"<< /Kids [3 0 R] >>"),
+        "a tree that leads back": madepdf.with_attachment(
+            good, tree=b"<< /Kids [6 0 R 6 0 R] >>", o6=b"<< /Kids [3 0 R] >>"
+        ),
         "a tree of itself": madepdf.with_attachment(good, tree=b"<< /Kids [3 0 R 3 0 R 3 0 R] >>"),
         "a reference to itself": madepdf.with_attachment(b"5 0 R"),
         "tables in a circle": madepdf.pdf({1: b"<< /Type /Catalog >>"}, prev="/Prev HERE"),
@@ -106,9 +108,13 @@ def hostile() -> dict[str, bytes]:
         "no table at all": b"%PDF-1.7\n" + b"1 0 obj\n<< /Type /Catalog >>\nendobj\n" * 20_000,
         "only beginnings": b"%PDF-1.7\n" + b"1 0 obj <<" * 50_000,
         "half a million digits": b"%PDF-1.7\n" + b"9" * 500_000 + b"\nstartxref\n9\n%%EOF",
-        "a number of many digits": madepdf.with_attachment(good, tree=b"<< /Names [(sheets.json) " + b"9" * 50_000 + b" 0 R] >>"),
+        "a number of many digits": madepdf.with_attachment(
+            good, tree=b"<< /Names [(sheets.json) " + b"9" * 50_000 + b" 0 R] >>"
+        ),
         "a deep record": madepdf.with_attachment(madepdf.stream(b"[" * 5_000_000, embedded)),
-        "a record of digits": madepdf.with_attachment(madepdf.stream(b'{"format":' + b"9" * 5_000_000 + b"}", embedded)),
+        "a record of digits": madepdf.with_attachment(
+            madepdf.stream(b'{"format":' + b"9" * 5_000_000 + b"}", embedded)
+        ),
     }
 
 
@@ -134,7 +140,11 @@ def test_no_pdf_takes_much_memory_or_time_to_refuse(tmp_path: Path) -> None:
         names[str(tmp_path / f"old{k}.pdf")] = what
         (tmp_path / f"old{k}.pdf").write_bytes(data)
     done = subprocess.run(
-        [sys.executable, "-c", READ_ALL, str(file), *names], capture_output=True, text=True, timeout=PATIENCE_S, check=True
+        [sys.executable, "-c", READ_ALL, str(file), *names],
+        capture_output=True,
+        text=True,
+        timeout=PATIENCE_S,
+        check=True,
     )
     for name, (status, said) in json.loads(done.stdout).items():
         what = names[name]
