@@ -129,11 +129,16 @@ def _correction_in_band(form: SheetForm, start: int) -> _Said:
 
 def _shortened(printer: Printer, room: float) -> str:
     """What is said of the correction with the name cut short, so that the figures have room."""
-    words, name = corrected_for(printer), printer.name
-    while text_width(words, SMALL_MM) > room and len(name) > 3:
-        name = name[:-4].rstrip() + "..."
-        words = f'"{name}": {in_words(printer)}'
-    return words
+    if text_width(corrected_for(printer), SMALL_MM) <= room:
+        return corrected_for(printer)
+    name = printer.name
+    while text_width(_named(name, printer), SMALL_MM) > room and len(name) > 4:
+        name = name.removesuffix("...")[:-1].rstrip() + "..."
+    return _named(name, printer)
+
+
+def _named(name: str, printer: Printer) -> str:
+    return f'"{name}": {in_words(printer)}' if name else in_words(printer)
 
 
 def _check_bar(content: Content, start: int, level: int, correction: Affine, *, long: bool, upright: bool) -> int:

@@ -83,7 +83,7 @@ def straight_pages(made: job.Printed, shape: handmade.Handmade, cells: set | Non
             clip = (x0 + EDGE, y0 + EDGE, x1 - EDGE, y1 - EDGE)
             cell = cell_of(entry["label"])
             furniture = _furniture(on_page, to_part, drawn)
-            marks = _marks(on_page, cell, clip, _overlap_mm(made, shape) / pagereader.POINT_MM)
+            marks = mark_centres(on_page, cell, clip, _overlap_mm(made, shape) / pagereader.POINT_MM)
             result.append(StraightPage(entry["page"], cell, to_part, clip, marks, cKDTree(furniture), np.array(words)))
     return result
 
@@ -108,7 +108,7 @@ def _furniture(on_page: list[pagereader.PaintedPath], to_part: tuple[float, ...]
     return np.concatenate(points)
 
 
-def _marks(on_page: list, cell: tuple[int, int], clip: tuple, overlap: float) -> dict[tuple, Reals]:
+def mark_centres(on_page: list, cell: tuple[int, int], clip: tuple, overlap: float) -> dict[tuple, Reals]:
     """Centres of the circles of registration marks, by the seam and half that they belong to; the same key on both
     sheets of a seam."""
     found = {}
