@@ -14,7 +14,7 @@ from tiling.distortion import SHEETS, Distances, Drawn, distortion_of, misclosur
 
 PLACES = ("--across", "--down", "--rising", "--falling")
 
-MOST_OFF = 0.20
+MOST_OFF = 0.15
 """No printer is so far off that would still be used."""
 QUESTIONED_OFF = 0.03
 """A printer that keeps its scale is within 1 % (common practice, no source); 3 % is another matter."""
@@ -41,6 +41,16 @@ def refusals(drawn: Drawn, measured: Distances) -> list[Problem]:
     if swapped:
         return [Problem("--across, --down", swapped)]
     pairs = list(zip(PLACES, measured.values(), drawn.distances.values(), strict=True))
+    ratios = [length / wanted for _, length, wanted in pairs]
+    if (
+        min(abs(ratio - 1) for ratio in ratios) > MOST_OFF
+        and min(ratios) >= 0.5
+        and max(ratios) <= min(2.0, min(ratios) * 1.01)
+    ):
+        what = (
+            f"all four are about {ratios[0] * 100:.0f} % of what is drawn: print the test sheet at actual size (100 %)"
+        )
+        return [Problem("", what)]
     found = [
         Problem(place, _refusal(drawn, length, wanted))
         for place, length, wanted in pairs
@@ -83,7 +93,7 @@ def _doubts(drawn: Drawn, measured: Distances) -> Iterator[str]:
     if _apart(measured):
         yield _said_apart(drawn, measured)
     across, down = measured.across / drawn.width_mm, measured.down / drawn.height_mm
-    if max(abs(across - 1), abs(down - 1)) > QUESTIONED_OFF:
+    if max(abs(across - 1), abs(down - 1)) > QUESTIONED_OFF or _mishap(across, down):
         yield _said_off(across, down)
     skew = _skew(drawn, measured)
     if abs(skew) > QUESTIONED_SKEW and not _apart(measured):
@@ -133,17 +143,23 @@ def _about(drawn: Drawn, mm: float) -> str:
 
 
 def _said_off(across: float, down: float) -> str:
-    says = f"the page is {_percent(across)} across and {_percent(down)} down, over 3 % off"
-    for scale, why in ((SHRUNK, "shrunk to fit the page"), (FITTED, "fitted to another paper size")):
-        if max(abs(across - scale), abs(down - scale)) < NEAR_MISHAP:
-            return (
-                f"{says}: at about {scale * 100:.1f} % it was {why}; print the test sheet again at actual size (100 %)"
-            )
+    says = f"the page is {_percent(across)} across and {_percent(down)} down"
+    mishap = _mishap(across, down)
+    if mishap:
+        return f"{says}: {mishap}; print the test sheet again at actual size (100 %)"
     if abs(across - down) < NEAR_MISHAP:
         return (
             f"{says}, alike both ways: was it printed at actual size (100 %)? Print it again and look at the dialogue"
         )
     return f"{says}: no printer in order does that; is the figure read off the right rule, from cross to cross?"
+
+
+def _mishap(across: float, down: float) -> str:
+    """The setting of a print dialogue that scales a page so; empty for any other scale."""
+    for scale, why in ((SHRUNK, "shrunk to fit the page"), (FITTED, "fitted to another paper size")):
+        if max(abs(across - scale), abs(down - scale)) < NEAR_MISHAP:
+            return f"at about {scale * 100:.1f} % it was {why}"
+    return ""
 
 
 def _percent(scale: float) -> str:
