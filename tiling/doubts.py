@@ -7,7 +7,7 @@ mean, so that a slip of the pen does not spoil every later sheet.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from patterns.errors import Problem
 from tiling.distortion import SHEETS, Distances, Drawn, distortion_of, misclosure, off_alone
@@ -41,15 +41,9 @@ def refusals(drawn: Drawn, measured: Distances) -> list[Problem]:
     if swapped:
         return [Problem("--across, --down", swapped)]
     pairs = list(zip(PLACES, measured.values(), drawn.distances.values(), strict=True))
-    ratios = [length / wanted for _, length, wanted in pairs]
-    if (
-        min(abs(ratio - 1) for ratio in ratios) > MOST_OFF
-        and min(ratios) >= 0.5
-        and max(ratios) <= min(2.0, min(ratios) * 1.01)
-    ):
-        what = (
-            f"all four are about {ratios[0] * 100:.0f} % of what is drawn: print the test sheet at actual size (100 %)"
-        )
+    scale = _scaled([length / wanted for _, length, wanted in pairs])
+    if scale:
+        what = f"all four are about {scale * 100:.0f} % of what is drawn: print the test sheet at actual size (100 %)"
         return [Problem("", what)]
     found = [
         Problem(place, _refusal(drawn, length, wanted))
@@ -60,6 +54,13 @@ def refusals(drawn: Drawn, measured: Distances) -> list[Problem]:
         what = f"the diagonals differ as on a page skewed by {math.degrees(abs(_skew(drawn, measured))):.0f} degrees"
         found.append(Problem("--rising, --falling", f"{what}: no printer does that; measure them again"))
     return found
+
+
+def _scaled(ratios: Sequence[float]) -> float:
+    """The scale that a print dialogue was set to, if all four distances share one that no printer has by itself; else 0."""
+    low, high = min(ratios), max(ratios)
+    alike = low >= 0.5 and high <= min(2.0, 1.01 * low)
+    return low if alike and abs(low - 1) > MOST_OFF else 0.0
 
 
 def _refusal(drawn: Drawn, length: float, wanted: float) -> str:
