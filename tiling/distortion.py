@@ -17,6 +17,9 @@ from tiling.printer import READ_TO_MM, Printer
 
 SheetUnits = Literal["mm", "in"]
 
+PLACES = 9
+"""Decimals of a correction: the last moves the far end of a 5 m page by a few millionths of a millimetre."""
+
 _WEIGHTS = (-2.0, -2.0, 1.0, 1.0)
 """The squares of a parallelogram's diagonals add up to twice those of its two sides (the parallelogram law)."""
 _MOST_STEPS = 20
@@ -122,6 +125,10 @@ def scale_error(drawn: Drawn) -> float:
 
 
 def printer_of(name: str, drawn: Drawn, measured: Distances) -> Printer:
-    """The printer with the correction that undoes what was measured. Raises ValueError where nothing can."""
+    """The printer with the correction that undoes what was measured. Raises ValueError where nothing can.
+
+    Its numbers are rounded to ``PLACES``, so that a printer that prints true is corrected by nothing at all.
+    """
     inverse = distortion_of(drawn, measured).inverse()
-    return Printer(name, Affine(inverse.a, inverse.b, inverse.c, inverse.d), scale_error(drawn))
+    a, b, c, d = (round(number, PLACES) + 0.0 for number in (inverse.a, inverse.b, inverse.c, inverse.d))
+    return Printer(name, Affine(a, b, c, d), scale_error(drawn))

@@ -85,7 +85,12 @@ def in_words(printer: Printer) -> str:
         return "nothing to correct" if printer.is_known else ""
     c = printer.correction
     across, down = (math.hypot(c.a, c.b) - 1) * 100, (math.hypot(c.c, c.d) - 1) * 100
-    return f"{across:+.2f} % across, {down:+.2f} % down, skew {math.degrees(skew_of(c)):+.2f}°"
+    return f"{_signed(across)} % across, {_signed(down)} % down, skew {_signed(math.degrees(skew_of(c)))}°"
+
+
+def _signed(value: float) -> str:
+    """To two places, with its sign and never -0.00."""
+    return f"{round(value, 2) + 0.0:+.2f}"
 
 
 def corrected_for(printer: Printer) -> str:
@@ -95,7 +100,7 @@ def corrected_for(printer: Printer) -> str:
     return f'corrected for "{printer.name}": {in_words(printer)}' if printer.name else f"corrected {in_words(printer)}"
 
 
-SAME = 1e-9
+SAME = 2e-9
 """Corrections that differ by less differ by float noise."""
 
 

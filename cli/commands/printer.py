@@ -118,7 +118,7 @@ def _record(arguments: argparse.Namespace, given: list[str]) -> None:
     from tiling.distortion import SHEETS
     from tiling.doubts import doubts, refusals
 
-    if not arguments.name:
+    if arguments.name is None:
         raise PatternError.of("printer", "name the printer that was measured, as in 'curvewright printer study ...'")
     name = printers.checked_name(arguments.name)
     missing = [f"--{option}" for option in DISTANCES if option not in given]
@@ -259,6 +259,6 @@ def _one_json(name: str, record: Record) -> dict[str, object]:
         "drawn_mm": dict(zip(DISTANCES, record.drawn.distances.values(), strict=True)),
         "printed_scale": {"across": math.hypot(printed.a, printed.b), "down": math.hypot(printed.c, printed.d)},
         "printed_skew_deg": math.degrees(skew_of(printed)),
-        "correction": list(printed.inverse().values()),
+        "correction": list(record.printer(name).correction.values()),
         "doubts": list(doubts(record.drawn, record.measured)),
     }
