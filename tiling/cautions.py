@@ -125,6 +125,25 @@ KEEPING = (
     "another word is from another printing and does not fit this one.",
 )
 
+CHANGING = (
+    "Print the new sheets as the others were: same printer, same paper, actual size.",
+    "In a pattern that is taped, lift the tape of the old sheet, or slit its seams with a knife along the middle of the "
+    "marks, and take it out. Trim the new one as the others: along its left and its bottom line, where a sheet joins.",
+    "It goes on the sheets to its left and below it, and under those to its right and above it, mark to mark.",
+    "On a pattern that is pasted to board, trim all four sides through the middle of the marks and paste the new sheet over "
+    "the old one.",
+    "Lay a straight edge along the base lines, and measure the proof distances again.",
+)
+"""For sheets that take the place of others."""
+
+CAUTIONS_AGAIN = (
+    "The first cover says how sheets are trimmed, taped and pasted, and its cautions hold for these sheets, too: read them "
+    "again before you cut paper or wood. Above all: unplug a machine before you change its blade or bit, keep guards in "
+    "place, protect eyes, ears and lungs, and make a first cut on scrap. A piece that is to hold a child must meet the "
+    "current safety standard where you live; these patterns do not show that it does.",
+)
+"""On the cover of a reprint, whose reader has the first one."""
+
 CAUTIONS = (
     "A piece that is to hold a child must meet the current safety standard where you live; these patterns do not "
     "show that it does.",

@@ -51,6 +51,12 @@ def cover_pages(facts: CoverFacts) -> list[Content]:
     pages.place(_proofs(facts, pages.frame.width))
     pages.place(_sizes(facts, pages.frame.width))
     columns = max(1, min(MOST_COLUMNS, int(pages.frame.width // TEXT_COLUMN_MM)))
+    if facts.reprint:
+        pages.place(_numbered("Change the sheets", cautions.CHANGING, pages.frame.width))
+        words = [paragraph(text, pages.frame.width) for text in cautions.CAUTIONS_AGAIN]
+        pages.place([heading("Cautions", pages.frame.width), *words])
+        _feet(facts, pages)
+        return pages.contents
     pages.place(list(_steps(facts, pages.frame.column_width(columns))), columns)
     words = [paragraph(text, pages.frame.column_width(columns), lead="–") for text in cautions.CAUTIONS]
     pages.place(words, columns, head=heading("Cautions", pages.frame.width))

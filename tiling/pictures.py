@@ -8,7 +8,7 @@ from msgspec import Struct
 from patterns.affine import Affine
 from patterns.pattern import Role
 from tiling.content import NARROW, WIDE, Content
-from tiling.coverfacts import PatternOnCover, SheetOnCover
+from tiling.coverfacts import PatternOnCover, SheetOnCover, SheetState
 from tiling.lattice import cell_name
 from tiling.units import UNITS_PER_MM, Cell, Integers, Reals, to_units
 from tiling.wrap import text_mm
@@ -24,6 +24,8 @@ RIM_MM = 1.0
 RIM_NAMES_MM = 5.5
 """Room for the names of rows and columns beside the grid, where cells are too small for names of their own."""
 CLEAR_MM = 0.7
+WORDS: dict[SheetState, str] = {"print": "print", "keep": "keep"}
+"""Beside a sheet's name, where some are printed and others kept."""
 
 PIXEL_MM = 0.5
 """Of the coarse image in which names look for a place that no line crosses."""
@@ -172,13 +174,20 @@ class _Drawing:
         for sheet in self.picture.on_cover.sheets:
             if sheet.state == "left out" or sheet.shared:
                 continue
-            width = text_mm(sheet.name, NAME_MM)
-            places = _places(self._box(sheet.cell), width)
+            name = self._said(sheet)
+            width = text_mm(name, NAME_MM)
+            places = _places(self._box(sheet.cell, inset=0.9 if self.tell_apart else 0.0), width)
             if sheet.state in ("print", "keep"):
                 counts = [taken.count_in(x, y, x + width, y + NAME_MM) for x, y in places]
                 places = [places[counts.index(min(counts))]]
             x, y = places[0]
-            self.page.text(to_units(x), to_units(y), sheet.name, NAME_MM)
+            self.page.text(to_units(x), to_units(y), name, NAME_MM)
+
+    def _said(self, sheet: SheetOnCover) -> str:
+        """A sheet's name; in a reprint with the word for what is done with it, where there is room."""
+        said = f"{sheet.name} {WORDS.get(sheet.state, '')}".strip() if self.tell_apart else sheet.name
+        x0, _, x1, _ = self._box(sheet.cell)
+        return said if text_mm(said, NAME_MM) + 4 * CLEAR_MM <= x1 - x0 else sheet.name
 
     def _names_beside(self) -> None:
         """Letters of rows at the left, numbers of columns beneath; only every so many where they stand too close."""

@@ -228,4 +228,6 @@ def test_the_cover_of_a_reprint_says_what_to_do() -> None:
     new = reprint("dolls-cradle.toml", ("arch_rise", "1 7/8"))
     with pymupdf.open(stream=new.data) as document:
         words = " ".join(document[0].get_text().split())
-    assert "Print, keep, throw away" in words and "foot board" in words
+        pages = document.page_count - len(new.sheets)
+    assert "Print, keep, throw away" in words and "foot board" in words and "A1 print" in words
+    assert pages <= 3
