@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable
+from functools import lru_cache
 from heapq import heappop, heappush
 
 from msgspec import Struct
@@ -119,7 +120,7 @@ class Taping:
 
     def __init__(self, cells: Collection[Cell], form: AnyForm, seams: Seams | None = None) -> None:
         self.across, self.up = (to_mm(side) for side in form.step)
-        self._seams = Seams(Lattice(form, (0, 0))) if seams is None else seams
+        self._seams = _clear_of_lines(form) if seams is None else seams
         self._steps = [self._step(laid) for laid in taping_order(cells)]
 
     def sigma_mm(self, start: Cell, end: Cell) -> float:
@@ -152,6 +153,12 @@ class Taping:
         if axis == 0:
             return [(line * self.across, place * self.up + mark) for mark in along]
         return [(place * self.across + mark, line * self.up) for mark in along]
+
+
+@lru_cache(maxsize=8)
+def _clear_of_lines(form: AnyForm) -> Seams:
+    """Seams that no line comes near to."""
+    return Seams(Lattice(form, (0, 0)))
 
 
 def _undone(step: _Step, gains: dict[Cell, Vector]) -> float:
