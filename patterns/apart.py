@@ -46,8 +46,8 @@ LOOKS_ALONG = 17
 class Farthest(Struct, frozen=True):
     """The point ``at`` of a line that is farthest from another line, the ``nearest`` point of that, how far (mm).
 
-    ``even`` says that the whole stretch is as far away, within ``LEVEL_MM``; then ``at`` is its middle. ``average`` is
-    how far away it is on average (mm), roughly.
+    ``even`` says that the whole stretch is as far away, within ``LEVEL_MM``; then ``at`` is its middle. ``average``
+    and ``least`` (mm) are how far away it is on average and at the nearest, as a few places along it tell.
     """
 
     distance: float
@@ -55,6 +55,7 @@ class Farthest(Struct, frozen=True):
     nearest: tuple[float, float]
     even: bool = False
     average: float = 0.0
+    least: float = 0.0
 
 
 Rows = NDArray[np.intp]
@@ -202,18 +203,21 @@ def _settled(line: Curve, other: Curve, t: Points, low: Points, high: Points) ->
     """The farthest places of the stretches from ``low`` to ``high``, each near its ``t``; the middle of an even one."""
     _, found = nearest_to_each(other, line.point(t))
     away = np.flatnonzero(found > ACCURACY_MM)
-    even, average, t = np.zeros(len(t), dtype=np.bool_), np.zeros(len(t)), t.copy()
+    even, average, least, t = np.zeros(len(t), dtype=np.bool_), np.zeros(len(t)), np.zeros(len(t)), t.copy()
     if away.size:
         t[away] = _tops(line, other, t[away], low[away], high[away])
         looks = low[away, None] + (high - low)[away, None] * np.linspace(0.0, 1.0, LOOKS_ALONG)
         along = _distances(line, other, looks)
         level = along >= _distances(line, other, t[away, None]) - LEVEL_MM
-        even[away], average[away] = np.all(level, axis=1), along.mean(axis=1)
+        even[away], average[away], least[away] = np.all(level, axis=1), along.mean(axis=1), along.min(axis=1)
         t = np.where(even, 0.5 * (low + high), t)
     at = line.point(t)
     foot, distance = nearest_to_each(other, at)
-    rows = zip(distance.tolist(), at.tolist(), other.point(foot).tolist(), even.tolist(), average.tolist(), strict=True)
-    return tuple(Farthest(one, (x, y), (u, v), level, mean) for one, (x, y), (u, v), level, mean in rows)
+    rows = zip(distance, at.tolist(), other.point(foot).tolist(), even, average, least, strict=True)
+    return tuple(
+        Farthest(float(far), (x, y), (u, v), bool(level), float(mean), float(near))
+        for far, (x, y), (u, v), level, mean, near in rows
+    )
 
 
 def _tops(line: Curve, other: Curve, t: Points, low: Points, high: Points) -> Points:
