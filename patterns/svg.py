@@ -42,7 +42,7 @@ Word = tuple[Label, list[Curve]]
 
 def svg_text(pattern: Pattern) -> str:
     """The pattern as an SVG document, the same text for the same pattern."""
-    words = [(label, _letters(label)) for label in (*pattern.labels, *block_labels(pattern))]
+    words = [(label, letters_of(label)) for label in (*pattern.labels, *block_labels(pattern))]
     x0, y0, x1, y1 = _page(pattern, words)
     width, height = decimal(x1 - x0), decimal(y1 - y0)
     # Its validator takes a second for a page of outlines and refuses attributes that SVG allows.
@@ -54,8 +54,8 @@ def svg_text(pattern: Pattern) -> str:
     for role in Role:
         strokes = [stroke for stroke in pattern.strokes if stroke.role is role]
         if role is not Role.CUT and strokes:
-            drawing.add(_group(role, strokes))
-    drawing.add(_words(words))
+            drawing.add(group_of(role.value, strokes))
+    drawing.add(words_of(words))
     text = io.StringIO()
     drawing.write(text, pretty=True, indent=1)
     return text.getvalue()
@@ -151,17 +151,18 @@ def _cut_path(pattern: Pattern) -> Path:
     return path
 
 
-def _group(role: Role, strokes: Sequence[Stroke]) -> Group:
+def group_of(name: str, strokes: Sequence[Stroke], width_mm: float = NARROW_MM) -> Group:
+    """Strokes in the dashes of their roles, drawn with lines of one width; ``name`` is the group's id."""
     group = Group(debug=False)
-    group["id"] = role.value
-    group["class"] = role.value
-    _drawn(group, NARROW_MM)
+    group["id"] = name
+    group["class"] = name
+    _drawn(group, width_mm)
     for stroke in strokes:
         group.add(_path(path_data(dashes_of(stroke)), stroke.key))
     return group
 
 
-def _words(words: Sequence[Word]) -> Group:
+def words_of(words: Sequence[Word]) -> Group:
     """Every label drawn as outlines, its text beside it for whoever can't see it."""
     group = Group(debug=False)
     group["id"] = group["class"] = "label"
@@ -173,7 +174,8 @@ def _words(words: Sequence[Word]) -> Group:
     return group
 
 
-def _letters(label: Label) -> list[Curve]:
+def letters_of(label: Label) -> list[Curve]:
+    """The letters of a label where it stands (mm)."""
     width = shape(label.text, label.height).width
     place = Affine.translation(*label.at) @ Affine.rotation(label.angle)
     place = place @ Affine.translation(-width / 2, -label.height / 2)
