@@ -24,6 +24,7 @@ COMMANDS = {
     "patterns": "draw each part full size, as SVG files",
     "sheets": "lay the parts out on sheets of paper to print and tape, as one PDF",
     "reprint": "after a change, print again only the sheets that differ",
+    "compare": "say what differs between two versions of a piece, and draw it",
     "printer": "make a test sheet, and record what a printer does to a page",
     "solve": "find the size that gives a wanted figure, such as a radius, a length or a sheet count",
     "shop": "show the shop's machines, bits and habits that are in force",

@@ -20,6 +20,9 @@ REMEDY = "name another file, or add --replace to write over it"
 CUT_LINE = b'<path class="cut"'
 """How the cut line of our drawings begins; it stands within the first ``BEGINNING_BYTES`` of the file."""
 
+NEW_LINE = b'<g class="new-line"'
+"""The same of our pictures of two versions."""
+
 BEGINNING_BYTES = 100_000
 
 
@@ -45,15 +48,19 @@ def read_former(path: Path, title: str, replace: bool) -> Recipe | None:
     return former
 
 
-def check_drawings(paths: Iterable[Path], replace: bool) -> None:
-    """Raises PatternError for SVG files, and pictures of them, that are there already and were not drawn by us."""
-    strangers = [] if replace else [path for path in paths if path.is_file() and not _is_ours(path.with_suffix(".svg"))]
+def check_drawings(paths: Iterable[Path], replace: bool, command: str = "patterns", mark: bytes = CUT_LINE) -> None:
+    """Raises PatternError for SVG files, and PNGs of them, that are there already and were not drawn by ``command``.
+
+    ``mark`` is how a line begins that every drawing of this command has.
+    """
+    there = [] if replace else [path for path in paths if path.is_file()]
+    strangers = [path for path in there if not _is_ours(path.with_suffix(".svg"), mark)]
     if strangers:
-        what = "is there already and was not made by 'curvewright patterns'; name another folder, or add --replace"
+        what = f"is there already and was not made by 'curvewright {command}'; name another folder, or add --replace"
         raise PatternError([Problem("", f"{path} {what} to write over it") for path in strangers])
 
 
-def _is_ours(drawing: Path) -> bool:
+def _is_ours(drawing: Path, mark: bytes) -> bool:
     """Whether an SVG file was drawn by us; a picture is ours if its drawing is."""
     try:
         with drawing.open("rb") as stream:
@@ -62,7 +69,7 @@ def _is_ours(drawing: Path) -> bool:
         return False
     except OSError as error:
         raise MachineError(f"{drawing}: can't be read: {error.strerror}") from error
-    return not beginning or CUT_LINE in beginning
+    return not beginning or mark in beginning
 
 
 def note(path: Path, former: Recipe | None, printed: Printed) -> list[str]:

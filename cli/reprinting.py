@@ -26,7 +26,7 @@ DRY_RUN = "dry run, nothing written"
 def told(target: str, printed: Printed) -> list[str]:
     """What ``target`` holds, and for each pattern the sheets to print, to keep and to throw away."""
     lines = [f"{target}: {_in_full(printed)}", *printing.corrected(printed)]
-    lines += _listed(printed)
+    lines += listed(printed.fates)
     lines += gridpicture.pictures(printed.fates, report.page_width())
     return lines + _fresh(printed)
 
@@ -57,11 +57,11 @@ def _fresh(printed: Printed) -> list[str]:
     return ["", f"Laid out afresh, all of it would take {printing.sheets(printed.fresh_count)}."]
 
 
-def _listed(printed: Printed) -> list[str]:
+def listed(found: Sequence[fates.SheetFate]) -> list[str]:
     """The sheets by name: a table where it fits the page, else a list for each pattern."""
     width = report.page_width()
-    names = dict.fromkeys(fate.pattern for fate in printed.fates)
-    rows = [(name, *(_in_runs(_named(printed, name, state)) for state in STATES)) for name in names]
+    names = dict.fromkeys(fate.pattern for fate in found)
+    rows = [(name, *(_in_runs(_named(found, name, state)) for state in STATES)) for name in names]
     lines = report.table(("pattern", *STATES.values()), rows)
     if all(report.columns_of(line) <= width for line in lines):
         return lines
@@ -74,8 +74,8 @@ def _listed(printed: Printed) -> list[str]:
     return lines
 
 
-def _named(printed: Printed, pattern: str, state: str) -> list[str]:
-    return [fate.name for fate in printed.fates if (fate.pattern, fate.state) == (pattern, state)]
+def _named(found: Sequence[fates.SheetFate], pattern: str, state: str) -> list[str]:
+    return [fate.name for fate in found if (fate.pattern, fate.state) == (pattern, state)]
 
 
 def _in_runs(names: Sequence[str]) -> str:
@@ -100,8 +100,12 @@ def _follows(before: str, name: str) -> bool:
 
 def as_json(printed: Printed) -> dict[str, Any]:
     """The contract of ``sheets --json``, the fate of every sheet, old and new, and how many a fresh layout would take."""
-    listed = [{"pattern": f.pattern, "label": f.name, "fate": STATES[f.state]} for f in printed.fates]
-    return {**printed.to_json(), "fates": listed, "fresh_sheet_count": printed.fresh_count}
+    return {**printed.to_json(), "fates": fates_json(printed.fates), "fresh_sheet_count": printed.fresh_count}
+
+
+def fates_json(found: Sequence[fates.SheetFate]) -> list[dict[str, str]]:
+    """The fate of every sheet, old and new."""
+    return [{"pattern": one.pattern, "label": one.name, "fate": STATES[one.state]} for one in found]
 
 
 def sizes_no_longer_given(old: Recipe, job: Job) -> list[str]:

@@ -120,7 +120,7 @@ def make_reprint(order: Order, old: Recipe, progress: Progress = no_progress) ->
 def _printed(
     order: Order, dealt: tuple[Dealt, ...], form: SheetForm, old: Recipe | None, progress: Progress
 ) -> Printed:
-    recipe = _recipe(order, dealt, form)
+    recipe = recipe_of(order, dealt, form)
     warnings = tuple(dict.fromkeys([*order.warnings, *(w for one in dealt for w in one.warnings)]))
     fates = fates_of(dealt, old)
     fresh = sheet_count(plans_of(order, form)) if old else None
@@ -158,7 +158,8 @@ def _pages(dealt: Sequence[Dealt], old: Recipe | None, pages: list[pdf.Page]) ->
     return found
 
 
-def _recipe(order: Order, dealt: Sequence[Dealt], form: SheetForm) -> Recipe:
+def recipe_of(order: Order, dealt: Sequence[Dealt], form: SheetForm) -> Recipe:
+    """The record of a job that was laid out on sheets of this form."""
     records = tuple(
         PatternRecord(
             one.pattern.slug,
