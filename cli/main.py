@@ -26,7 +26,7 @@ COMMANDS = {
     "reprint": "after a change, print again only the sheets that differ",
     "compare": "say what differs between two versions of a piece, and draw it",
     "printer": "make a test sheet, and record what a printer does to a page",
-    "solve": "find the size that gives a wanted figure, such as a radius, a length or a sheet count",
+    "solve": "find the sizes that give a wanted figure: a radius, a length, a sheet count",
     "shop": "show the shop's machines, bits and habits that are in force",
     "schema": "print the JSON Schema of the pattern file, for editors",
 }

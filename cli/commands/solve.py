@@ -13,6 +13,7 @@ from patterns.wording import quoted, rather
 
 if TYPE_CHECKING:
     from cli.figures import Figure
+    from cli.nudging import Wish
     from cli.request import Job
     from patterns.piece import Size
     from tiling.form import SheetForm
@@ -31,6 +32,8 @@ size keeps within the limits that the file gives it.
   --figures                          all figures of the piece, as they are now
   --vary rise --wanted 'radius=30'   the rise that gives a radius of 30
   --vary rise --wanted 'sheets / all=6'
+  --vary rise --vary width --whole 'radius=1/8' --whole 'overall length=1/8'
+                                     nudges both a little, onto eighths
 
 example:  curvewright solve cradle.toml --vary arch_rise \\
             --wanted 'foot board / edges.top / length=11 1/4'"""
@@ -57,6 +60,15 @@ def describe(parser: argparse.ArgumentParser) -> None:
         default=[],
         help="what a figure shall be; may be given several times",
     )
+    parser.add_argument(
+        "--whole",
+        metavar="FIGURE=STEP",
+        type=_pair,
+        action="append",
+        default=[],
+        help="a figure that shall be a whole number of steps, such as 'rocker / overall length=1/8'; the sizes that vary "
+        "are nudged as little as possible; may be given several times",
+    )
     sheetform.add_options(parser)
     options.add_sizes(parser)
     options.add_shop(parser)
@@ -81,21 +93,28 @@ def run(arguments: argparse.Namespace) -> None:
             return
         _check_request(arguments)
         varied = _varied(job, arguments.vary, given)
-        _solve_one(job, varied[0], arguments)
+        if len(varied) == len(arguments.wanted) == 1 and not arguments.whole:
+            _solve_one(job, varied[0], arguments)
+        else:
+            _nudge(job, varied, arguments)
     except PatternError as error:
         raise PatternError(error.problems, error.source or job.source.name) from error
 
 
 def _check_request(arguments: argparse.Namespace) -> None:
-    if not arguments.vary and not arguments.wanted:
+    wishes = [*arguments.wanted, *arguments.whole]
+    if not arguments.vary and not wishes:
         what = (
             "say what may change and what is wanted: --vary SIZE --wanted 'FIGURE=VALUE'; --figures lists the figures"
         )
         raise PatternError.of("", what)
     if not arguments.vary:
-        raise PatternError.of("--wanted", "say which size may change for it, with --vary SIZE")
-    if not arguments.wanted:
-        raise PatternError.of("--vary", "say what is wanted of it, with --wanted 'FIGURE=VALUE'")
+        option = "--wanted" if arguments.wanted else "--whole"
+        raise PatternError.of(option, "say which size may change for it, with --vary SIZE")
+    if not wishes:
+        raise PatternError.of(
+            "--vary", "say what is wanted of it, with --wanted 'FIGURE=VALUE' or --whole 'FIGURE=STEP'"
+        )
 
 
 def _varied(job: Job, names: Sequence[str], given: dict[str, str]) -> list[Size]:
@@ -129,7 +148,9 @@ def _solve_one(job: Job, size: Size, arguments: argparse.Namespace) -> None:
     if figure.is_count and wanted != int(wanted):
         raise PatternError.of(f"--wanted {quoted(figure.address)}", f"{value} is no count: it takes a whole number")
     with terminal.progress() as progress:
-        tried = trials.Trials(job, [size], [figure], form, lambda count: progress("trying sizes", count, count))
+        tried = trials.Trials(
+            job, [size], [figure], form, lambda count: progress("trying sizes", count, max(count, solving.SAMPLES))
+        )
         answer = solving.solved(tried, wanted, job.display)
     if arguments.json:
         report.print_json(solving_text.to_json(answer, job.display))
@@ -153,6 +174,66 @@ def _that_change(job: Job, size: Size, figure: Figure, form: SheetForm | None) -
         except trials.Untried:
             continue
     return found
+
+
+# -------------------------------------------------------------------- several sizes
+
+
+def _nudge(job: Job, sizes: list[Size], arguments: argparse.Namespace) -> None:
+    from cli import nudging, nudging_text  # late: needed where several sizes vary
+
+    wishes = _wishes(job, arguments)
+    with terminal.progress() as progress:
+        figures = [wish.figure for wish in wishes]
+        tried = trials.Trials(job, sizes, figures, None, lambda count: progress("trying sizes", count, max(count, 30)))
+        nudged = nudging.nudged(tried, wishes, job.display)
+    if arguments.json:
+        report.print_json(nudging_text.to_json(nudged))
+    if nudged.unmet is not None or nudged.moved is None:
+        raise PatternError(nudging_text.problems(nudged, job.display))
+    if not arguments.json:
+        print("\n".join(nudging_text.lines(nudged, nudged.moved, job.display)).rstrip())
+
+
+def _wishes(job: Job, arguments: argparse.Namespace) -> tuple[Wish, ...]:
+    """What is wanted, exact figures first. Raises PatternError with all that is wrong with it."""
+    from cli.leastmoves import Goal  # late, as above
+    from cli.nudging import MOST_WISHES, Wish
+
+    asked = [("--wanted", *pair) for pair in arguments.wanted] + [("--whole", *pair) for pair in arguments.whole]
+    if len(asked) > MOST_WISHES:
+        raise PatternError.of(
+            "--wanted, --whole", f"{len(asked)} figures are wanted; {MOST_WISHES} is the most at once"
+        )
+    found: list[Wish] = []
+    wrong: list[Problem] = []
+    for option, words, text in asked:
+        try:
+            figure = trials.find(job, words, option)
+            place = f"{option} {quoted(figure.address)}"
+            value = quantities.read(text, figure.unit, job.display, place)
+            _check_wish(option, place, figure, value, text, [wish.figure for wish in found])
+        except PatternError as error:
+            wrong += error.problems
+            continue
+        found.append(Wish(figure, Goal(wanted=value) if option == "--wanted" else Goal(step=value)))
+    if wrong:
+        raise PatternError(wrong)
+    return tuple(found)
+
+
+def _check_wish(option: str, place: str, figure: Figure, value: float, text: str, before: list[Figure]) -> None:
+    if figure.is_count:
+        what = (
+            "is a count, which changes in steps: it can be wanted of one size alone, with one --vary and one --wanted"
+        )
+        raise PatternError.of(place, what)
+    if figure.value is None:
+        raise PatternError.of(place, "there is none at present, so it can't be nudged")
+    if option == "--whole" and value <= 0.0:
+        raise PatternError.of(place, f"{text} is no step: it has to be more than 0, such as 1/8")
+    if figure in before:
+        raise PatternError.of(place, "is wanted twice; say once what it shall be")
 
 
 # -------------------------------------------------------------------- the list of figures
