@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cli import options, quantities, report, request, sheetfigures, sheetform, solving, solving_text, terminal, trials
@@ -47,6 +48,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         metavar="WORDS",
         nargs="?",
         const="",
+        type=_words,
         help="list the figures that can be wanted, or those with these words in them, and stop",
     )
     parser.add_argument(
@@ -74,6 +76,12 @@ def describe(parser: argparse.ArgumentParser) -> None:
     options.add_shop(parser)
     options.add_json(parser)
     parser.epilog = EPILOG
+
+
+def _words(text: str) -> str:
+    if Path(text).suffix.lower() in (".toml", ".pdf"):
+        raise argparse.ArgumentTypeError(f"{quoted(text)} is a file: give FILE first and --figures after it")
+    return text
 
 
 def _pair(text: str) -> tuple[str, str]:

@@ -263,6 +263,12 @@ def test_a_wanted_figure_without_a_value_is_a_wrong_command_line(curvewright: Co
         assert "FIGURE=VALUE" in result.err
 
 
+def test_the_file_is_not_taken_for_words_to_look_for(curvewright: Command, file: Path) -> None:
+    result = curvewright("solve", "--figures", file)
+    assert result.status == 2
+    assert "give FILE first" in result.err
+
+
 def test_the_list_of_figures(curvewright: Command, file: Path) -> None:
     result = curvewright("solve", file, "--figures", "length edges.top", "--json")
     (only,) = result.json["figures"]
@@ -301,6 +307,17 @@ def test_a_count_that_is_never_reached_names_the_nearest(curvewright: Command, f
     assert "sheets / foot does not depend on rise: it is" in result.err
     result = curvewright("solve", file, "--vary", "rise", "--wanted", "sheets / foot=1 1/2")
     assert "takes a whole number" in result.err
+
+
+def test_a_pdf_stands_for_its_pattern_file_its_sizes_and_its_paper(curvewright: Command, file: Path) -> None:
+    pdf = file.with_suffix(".pdf")
+    words = ("--size", "span=550", "--size", "lean=4 deg", "--part", "foot", "--paper", "A3", "-o", pdf, "--json")
+    count = curvewright("sheets", file, *words).json["sheet_count"]
+    told = {one["figure"]: one["value"] for one in curvewright("solve", pdf, "--figures", "--json").json["figures"]}
+    assert (told["sizes / span"], told["sheets / foot"]) == (550.0, count)
+    found = curvewright("solve", pdf, "--vary", "span", "--wanted", "foot / overall length=620", "--json").json
+    lean = 2 * 100.0 * math.tan(math.radians(4.0))
+    assert found["solutions"][0]["size_mm"] == pytest.approx(620.0 - lean, abs=1e-9)
 
 
 def test_pages_are_those_that_are_printed(curvewright: Command, stool: Path) -> None:
