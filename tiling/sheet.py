@@ -21,7 +21,7 @@ from tiling.lattice import Lattice, cell_name
 from tiling.room import Room
 from tiling.seams import BASE, TICK, SeamMarks, Seams, mark_arm
 from tiling.segments import ROLES, Segments
-from tiling.units import UNITS_PER_MM, Cell, to_units
+from tiling.units import UNITS_PER_MM, Cell, Reals, to_units
 
 DRAWING_VERSION = 2
 """Raised when the look of a sheet changes, so that sheets of different looks are never taped together unawares."""
@@ -31,7 +31,8 @@ _WHOLE = WIDE // 2 + 4
 """A line that runs along a window's edge is shown in its whole width."""
 _BASE_NAME = "base line"
 _WORD_MM = 3.0
-_LONGEST_NAME = to_units(45.0)
+_WORD_HEIGHTS_MM = (_WORD_MM, 2.3)
+_LONGEST_NAME = to_units(62.0)
 
 
 class Sheet(Struct, frozen=True):
@@ -157,29 +158,57 @@ def _draw_neighbour(content: Content, other: str, side: str, at: int, along: int
 
 
 def _short(name: str) -> str:
-    """A pattern's name, cut short to what fits beside a sheet's name."""
-    while len(name) > 3 and text_width(name, _WORD_MM) > _LONGEST_NAME:
-        name = name[:-4].rstrip() + "..."
-    return name
+    """A pattern's name, cut short in its middle to what fits beside a sheet's name: its end may say which half it is."""
+    short, left = name, len(name)
+    while left > 6 and text_width(short, _WORD_MM) > _LONGEST_NAME:
+        left -= 1
+        short = f"{name[: left - left // 2].rstrip()}...{name[len(name) - left // 2 :].lstrip()}"
+    return short
 
 
-def _place_word(lattice: Lattice, cell: Cell, room: Room, said: str) -> tuple[float, float]:
-    """The first free of a fixed list of places in the core for the sheet's name and word (units, middle of the box)."""
-    x0, y0, x1, y1 = lattice.core(cell)
+def _place_word(lattice: Lattice, cell: Cell, room: Room, said: str) -> tuple[float, float, float]:
+    """Where in the core the sheet's name and word stand (units, middle of the box), and how high (mm).
+
+    The first free of a fixed list of places, then of a grid, then the same in smaller letters; the least crowded of the
+    list where there is none.
+    """
+    for height_mm in _WORD_HEIGHTS_MM:
+        width, height = text_width(f"{said}  mmmmm", height_mm), 1.4 * height_mm * UNITS_PER_MM
+        centres = _word_places(lattice, cell, width, height)
+        place, crowd = room.first_free(cell, centres, width, height)
+        grid = _word_grid(lattice, cell)
+        free = grid[room.is_free(cell, grid, width, height)] if crowd > 0.0 else centres[place][None]
+        if len(free):
+            return float(free[0, 0]), float(free[0, 1]), height_mm
     width, height = text_width(f"{said}  mmmmm", _WORD_MM), 1.4 * _WORD_MM * UNITS_PER_MM
+    centres = _word_places(lattice, cell, width, height)
+    x, y = centres[room.first_free(cell, centres, width, height)[0]]
+    return float(x), float(y), _WORD_MM
+
+
+def _word_places(lattice: Lattice, cell: Cell, width: float, height: float) -> Reals:
+    """Corners, middles and quarters of the core, the lower right first."""
+    x0, y0, x1, y1 = lattice.core(cell)
     inset = 6 * _MM
     left, right = x0 + BASE + inset + width / 2, x1 - inset - width / 2
     low, high = y0 + BASE + inset, y1 - inset - height / 2
     xs = (right, left, (left + right) / 2, right - 0.25 * (right - left), left + 0.25 * (right - left))
     ys = (low, high, (low + high) / 2, low + 0.25 * (high - low), high - 0.25 * (high - low))
-    centres = np.array([(x, y) for y in ys for x in xs])
-    x, y = centres[room.first_free(cell, centres, width, height)[0]]
-    return float(x), float(y)
+    return np.array([(x, y) for y in ys for x in xs])
 
 
-def _draw_word(content: Content, lattice: Lattice, cell: Cell, text: str, place: tuple[float, float]) -> None:
+def _word_grid(lattice: Lattice, cell: Cell) -> Reals:
+    """Places all over the core, row by row from below."""
+    x0, y0, x1, y1 = lattice.core(cell)
+    xs, ys = np.arange(x0, x1, 6 * _MM), np.arange(y0, y1, 4 * _MM)
+    grid: Reals = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2).astype(np.float64)
+    return grid
+
+
+def _draw_word(content: Content, lattice: Lattice, cell: Cell, text: str, place: tuple[float, float, float]) -> None:
     """Which sheet of which part this is, and its word, where trimming leaves it."""
     x0, y0, _, _ = lattice.window(cell)
+    x, y, height = place
     content.begin_fingerprint()
-    content.text(place[0] - x0, place[1] - y0 - _WORD_MM / 2 * UNITS_PER_MM, text, _WORD_MM, anchor="middle")
+    content.text(x - x0, y - y0 - height / 2 * UNITS_PER_MM, text, height, anchor="middle")
     content.end_fingerprint()
