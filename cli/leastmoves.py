@@ -32,6 +32,9 @@ DIFFERENCE = 1e-5
 STILL = 1e-10
 """Moves that change by no more than this part of their ranges have settled."""
 
+SHORT = 1e-4
+"""Over moves as short as this slopes are taken to stay what they are."""
+
 FIRM = 1e7
 """How much heavier a miss weighs than a move: so much that it is not traded for one."""
 
@@ -254,8 +257,10 @@ class LeastMoves:
                         break
                     slopes, fresh = self._slopes(place)[:count], True
                     continue
-                place, figures, slopes = self._stepped(place, step, figures, slopes, aim)
-                fresh, off = False, float(np.abs(aim - figures).max())
+                place, figures, corrected = self._stepped(place, step, figures, slopes, aim)
+                fresh = fresh and float(np.abs(step).max()) <= SHORT
+                slopes = slopes if fresh else corrected
+                off = float(np.abs(aim - figures).max())
                 goal, patience = (off / 2.0, PATIENCE) if off <= max(goal, MET) else (goal, patience - 1)
                 if patience == 0:
                     break

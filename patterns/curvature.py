@@ -80,9 +80,12 @@ def least_radius(curve: Curve, turning: Turning | None = None) -> LeastRadius | 
     None where nothing turns that way. The candidates are the ends of the pieces, each seen from its own piece, and
     every root of dk/dt, so that none is missed.
     """
+    straight = straight_pieces(curve)
+    if straight.all():
+        return None
     piece, u = tightest_candidates(curve.beziers)
     curvature = curvature_of(curve.beziers[piece], u)
-    curvature[straight_pieces(curve)[piece]] = 0.0
+    curvature[straight[piece]] = 0.0
     tight = np.abs(curvature) if turning is None else curvature * (1.0 if turning == "left" else -1.0)
     best = int(tight.argmax())
     if tight[best] <= 1.0 / STRAIGHT_RADIUS_MM:

@@ -67,7 +67,7 @@ def projected(slopes: Any, need: Any) -> Any:
 
 
 @given(st.floats(-6.0, 6.0), st.floats(-2.0, 2.0))
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=5, deadline=None)
 def test_for_straight_figures_the_least_moves_are_the_projection(longer: float, wider: float) -> None:
     now = {name: float(slopes @ START) for name, slopes in SLOPES.items()}
     found = moved({LONG: Goal(wanted=now[LONG] + longer), WIDE: Goal(wanted=now[WIDE] + wider)})
@@ -77,7 +77,7 @@ def test_for_straight_figures_the_least_moves_are_the_projection(longer: float, 
 
 
 @given(st.sampled_from([1.0, 2.5, 5.0]), st.sampled_from([0.5, 1.0, 4.0]))
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=4, deadline=None)
 def test_no_combination_of_multiples_needs_smaller_moves(step: float, other: float) -> None:
     found = moved({LONG: Goal(step=step), WIDE: Goal(step=other)})
     best = math.inf
@@ -92,7 +92,7 @@ def test_no_combination_of_multiples_needs_smaller_moves(step: float, other: flo
 
 
 @given(st.sampled_from([2.0, 5.0, 10.0]), st.sampled_from(["ab", "bc", "abc"]))
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=4, deadline=None)
 def test_figures_come_out_whole_and_no_size_leaves_its_limits(step: float, vary: str) -> None:
     found = nudged({RADIUS: Goal(step=step), WIDE: Goal(step=1.0)}, vary)
     assert found.unmet is None
