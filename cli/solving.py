@@ -18,11 +18,8 @@ if TYPE_CHECKING:
     from patterns.display import Display
     from patterns.piece import Size
 
-SAMPLES = 49
+SAMPLES = 33
 """Values at which a figure is looked at before its roots are closed in on."""
-
-SHEET_SAMPLES = 33
-"""The same for sheet counts, which take longer."""
 
 FINE = 8
 """The ends of a count's range are found to this part of the rule's division."""
@@ -110,7 +107,7 @@ def solved(trials: Trials, wanted: float, display: Display) -> Answer:
     reach = range_of(size)
     here = own_unit(size, size.value)
     now = Choice(here, _of(trials, here))
-    course = ranges.course_of(_function(trials), reach.low, reach.high, _samples(figure), (here,))
+    course = ranges.course_of(_function(trials), reach.low, reach.high, SAMPLES, (here,))
     step = quantities.division(size, display, reach.high - reach.low)
     if figure.is_count:
         found = _counts(trials, course, wanted, step, reach)
@@ -126,10 +123,6 @@ def solved(trials: Trials, wanted: float, display: Display) -> Answer:
     return Answer(
         size, figure, wanted, now, reach, sound, least, most, nearest, course.gaps, jumps, spoilt, trials.count
     )
-
-
-def _samples(figure: Figure) -> int:
-    return SHEET_SAMPLES if figure.is_count else SAMPLES
 
 
 def _function(trials: Trials) -> ranges.Function:
