@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +14,7 @@ from patterns import part as parts_of
 from patterns import patternfile, shopfile
 from patterns.display import Display
 from patterns.errors import PatternError, Problem
+from patterns.memory import FORGETFUL, Memory
 from patterns.part import Part
 from patterns.pattern import Pattern
 from patterns.patternfile import PatternSource
@@ -47,6 +48,9 @@ class Job(Struct, frozen=True, dict=True):
     halves: tuple[str, ...] = ()
     """The parts of which half is drawn."""
 
+    memory: Memory = FORGETFUL
+    """What earlier jobs have drawn."""
+
     @property
     def patterns(self) -> tuple[Pattern, ...]:
         """The drawings of the parts, one a part or one a board. Raises PatternError for a half that can't be."""
@@ -58,16 +62,21 @@ class Job(Struct, frozen=True, dict=True):
             return self.wholes
         from patterns.half import halves_of  # late: few ask for halves
 
-        return halves_of(self.wholes, self.halves, self.display, strips)
+        key = ("halves", *self.wholes, self.halves, self.display, *strips.items())
+        return self.memory.kept(key, lambda: halves_of(self.wholes, self.halves, self.display, strips))
 
     @cached_property
     def wholes(self) -> tuple[Pattern, ...]:
         """The drawings of the parts, none of them halved."""
+        return tuple(pattern for part in self.parts for pattern in self._of(part))
+
+    def _of(self, part: Part) -> tuple[Pattern, ...]:
+        """The drawings of a part. Of the piece they follow from its title and the names of its parts alone."""
         from patterns.drawing import patterns_of  # late: a report draws nothing
 
-        return tuple(
-            pattern for part in self.parts for pattern in patterns_of(part, self.piece, self.shop.shop, self.display)
-        )
+        names = tuple(spec.name for spec in self.piece.parts)
+        key = ("patterns", part, self.piece.title, names, self.shop.shop, self.display)
+        return self.memory.kept(key, lambda: patterns_of(part, self.piece, self.shop.shop, self.display))
 
     def said(self, problem: Problem) -> str:
         """A problem with the file's name in front."""
@@ -120,32 +129,36 @@ def make(
     shop: ShopInForce,
     only: Sequence[str] = (),
     judged: bool = True,
+    memory: Memory = FORGETFUL,
 ) -> Job:
     """The job of a pattern file's text. Raises PatternError as ``read`` does.
 
     One that is not ``judged`` has no warnings: what only asks for figures, many times over, needs none.
+    ``memory`` is what earlier jobs of the same process have built.
     """
     examined = patternfile.examine(source, given)
     if examined.piece is None:
         raise PatternError(examined.problems, source.name)
     piece = examined.piece
     display = shop.shop.display(piece.units)
-    parts, mistakes = _built(piece, display, only)
+    parts, mistakes = _built(piece, display, only, memory)
     if examined.problems or mistakes:
         raise PatternError([*examined.problems, *mistakes], source.name)
     _check_names(only, piece, source.name)
-    warnings = _warnings(parts, shop, display) if judged else ()
-    return Job(source, given, tuple(only), piece, examined.readings, shop, display, parts, warnings)
+    warnings = _warnings(parts, shop, display, memory) if judged else ()
+    return Job(source, given, tuple(only), piece, examined.readings, shop, display, parts, warnings, memory=memory)
 
 
-def _built(piece: Piece, display: Display, only: Sequence[str]) -> tuple[tuple[Part, ...], list[Problem]]:
+def _built(
+    piece: Piece, display: Display, only: Sequence[str], memory: Memory
+) -> tuple[tuple[Part, ...], list[Problem]]:
     built: list[Part] = []
     mistakes: list[Problem] = []
     for spec in piece.parts:
         if only and spec.name not in only:
             continue
         try:
-            built.append(parts_of.build(spec, display))
+            built.append(memory.kept(("part", spec, display), partial(parts_of.build, spec, display)))
         except PatternError as error:
             mistakes += error.problems
     return tuple(built), mistakes
@@ -159,8 +172,9 @@ def _check_names(only: Sequence[str], piece: Piece, source: str) -> None:
         raise PatternError(problems, source)
 
 
-def _warnings(parts: Iterable[Part], shop: ShopInForce, display: Display) -> tuple[Problem, ...]:
+def _warnings(parts: Iterable[Part], shop: ShopInForce, display: Display, memory: Memory) -> tuple[Problem, ...]:
     found: list[Problem] = []
     for part in parts:
-        found += [*part.warnings, *warnings_of(part, shop.shop, display)]
+        work = partial(warnings_of, part, shop.shop, display)
+        found += [*part.warnings, *memory.kept(("warnings", part, shop.shop, display), work)]
     return tuple(found)

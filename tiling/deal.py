@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 
 import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
 from patterns.lettering import shape
+from patterns.memory import FORGETFUL, Memory
 from patterns.pattern import Pattern, Role, Stroke
 from tiling.form import SheetForm, SlotForm
 from tiling.frame import SheetNames
@@ -42,6 +43,11 @@ class Plan(Struct, frozen=True, eq=False):
     def cells(self) -> list[Cell]:
         """All sheets, row by row from below."""
         return sorted(self.needed + self.joining, key=lambda cell: (cell[1], cell[0]))
+
+    @property
+    def key(self) -> tuple[Hashable, ...]:
+        """All that the plan's sheets follow from, but the names on them."""
+        return (self.pattern, self.layout, self.needed, self.joining, *self.remembered.items())
 
 
 class Dealt(Struct, frozen=True, eq=False):
@@ -103,11 +109,14 @@ class Placed(Struct, frozen=True, eq=False):
     placing: Placing
 
 
-def placed(planned: Plan) -> Placed:
+def placed(planned: Plan, memory: Memory = FORGETFUL) -> Placed:
     """The integer drawing of a plan, and where its marks and words stand."""
     pattern, layout = planned.pattern, planned.layout
     lattice = layout.lattice
-    segments = through_pdf(segments_of(lines_of(strokes_on_paper(pattern), layout.to_drawing), lattice))
+    sent = ("lines sent", pattern.slug)
+    segments = segments_of(lines_of(strokes_on_paper(pattern), layout.to_drawing), lattice)
+    segments = through_pdf(segments, memory.last(sent))
+    memory.put(sent, segments)
     ink = InkPoints.of(segments, lattice.phase, lattice.form.step)
     seams = None if isinstance(lattice.form, SlotForm) else seams_of(segments, ink.points, lattice)
     room = Room(lattice, ink, seams)
@@ -115,13 +124,13 @@ def placed(planned: Plan) -> Placed:
     return Placed(segments, seams, room, placing)
 
 
-def draw(planned: Plan, names: SheetNames, progress: Callable[[int], None]) -> Dealt:
+def draw(planned: Plan, names: SheetNames, progress: Callable[[int], None], memory: Memory = FORGETFUL) -> Dealt:
     """Draws every sheet of the plan; ``progress`` is called with the number drawn so far.
 
     Raises ValueError for a plan in a slot: its sheet is drawn with all that share it.
     """
     lattice = planned.layout.lattice
-    one = placed(planned)
+    one = placed(planned, memory)
     if one.seams is None:
         raise ValueError("a slot is drawn with its sheet")
     shown = segments_by_cell(one.segments, lattice)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from functools import partial
 
 from patterns.errors import PatternError, Problem
+from patterns.memory import FORGETFUL, Memory
 from patterns.pattern import Pattern
 from tiling import sharing
 from tiling.deal import Dealt, Plan, draw, first_plan, plan
@@ -21,22 +22,29 @@ SMALL_PARTS = "small parts"
 """What a shared sheet is said to hold."""
 
 
-def plans_of(order: Order, form: SheetForm, like: Recipe | None = None, progress: Progress = no_progress) -> list[Plan]:
+def plans_of(
+    order: Order,
+    form: SheetForm,
+    like: Recipe | None = None,
+    progress: Progress = no_progress,
+    memory: Memory = FORGETFUL,
+) -> list[Plan]:
     """Which sheets each pattern takes: on the layouts of ``like`` where it has them, else on the best ones."""
     plans: list[Plan] = []
     for k, pattern in enumerate(order.patterns):
         progress("layout", k, len(order.patterns))
         record = like.of(pattern.slug) if like else None
-        remembered = _remembered(pattern, record, form) if record else None
-        plans.append(remembered or first_plan(pattern, form))
+        remembered = _remembered(pattern, record, form, memory) if record else None
+        plans.append(remembered or memory.kept(("first", pattern, form), partial(first_plan, pattern, form)))
     return sharing.shared(plans, form)
 
 
-def _remembered(pattern: Pattern, record: PatternRecord, form: SheetForm) -> Plan | None:
+def _remembered(pattern: Pattern, record: PatternRecord, form: SheetForm, memory: Memory) -> Plan | None:
     """The pattern on the layout of earlier sheets; None where it lay in a slot and is now drawn for another printer."""
     before = record.layout.lattice.form
     if sheet_form(before).printer == form.printer:
-        return plan(pattern, record.layout, record.slots)
+        key = ("plan", pattern, record.layout, *record.slots.items())
+        return memory.kept(key, partial(plan, pattern, record.layout, record.slots))
     return None if isinstance(before, SlotForm) else plan(pattern, record.layout.for_printer(form.printer), {})
 
 
@@ -51,9 +59,11 @@ def _sheet_key(slug: str, lattice: Lattice, cell: Cell) -> tuple[str, str]:
     return ("" if isinstance(lattice.form, SlotForm) else slug, lattice.name_of(cell))
 
 
-def deal_all(order: Order, form: SheetForm, like: Recipe | None, progress: Progress) -> tuple[Dealt, ...]:
+def deal_all(
+    order: Order, form: SheetForm, like: Recipe | None, progress: Progress, memory: Memory
+) -> tuple[Dealt, ...]:
     checked(form)
-    plans = plans_of(order, form, like, progress)
+    plans = plans_of(order, form, like, progress, memory)
     total = sheet_count(plans)
     if total > MOST_SHEETS and not order.many:
         raise PatternError([_too_many(total, plans)], order.source.name)
@@ -62,13 +72,17 @@ def deal_all(order: Order, form: SheetForm, like: Recipe | None, progress: Progr
     for name, group in _by_sheet(plans).items():
         if name:
             names = SheetNames(order.piece.title, SMALL_PARTS)
-            result |= zip(group, draw_shared([plans[k] for k in group], names), strict=True)
+            alike = [plans[k] for k in group]
+            key = ("shared sheet", name, names, *(one.key for one in alike))
+            drawn = memory.kept(key, partial(draw_shared, alike, names, memory))
+            result |= zip(group, drawn, strict=True)
             done += 1
             progress("sheets", done, total)
             continue
         for k in group:
             names = SheetNames(order.piece.title, plans[k].pattern.name)
-            result[k] = draw(plans[k], names, partial(_tell, progress, done, total))
+            work = partial(draw, plans[k], names, partial(_tell, progress, done, total), memory)
+            result[k] = memory.kept(("sheets", names, plans[k].key), work)
             done += len(result[k].sheets)
     return tuple(result[k] for k in range(len(plans)))
 

@@ -5,12 +5,16 @@ Composite font with Identity-H, glyph numbers as in the whole font (ISO 32000-1,
 
 from __future__ import annotations
 
+import zlib
+from collections.abc import Collection
+
 import uharfbuzz
 from pypdf import PdfWriter
 from pypdf.generic import (
     ArrayObject,
     DecodedStreamObject,
     DictionaryObject,
+    EncodedStreamObject,
     FloatObject,
     IndirectObject,
     NameObject,
@@ -19,12 +23,13 @@ from pypdf.generic import (
 )
 
 from patterns import lettering
+from patterns.memory import FORGETFUL, Memory
 
 _DROPPED = ("GSUB", "GPOS", "GDEF", "STAT", "name", "OS/2", "post", "HVAR", "MVAR", "avar", "DSIG", "gasp", "cmap")
 _SUBSET_TAG = "CWPATT+NotoSans"
 
 
-def subset(glyphs: set[int]) -> bytes:
+def subset(glyphs: Collection[int]) -> bytes:
     """The font with these glyphs alone, their numbers kept; the variable font's default instance."""
     face = lettering.font_face()
     wanted = uharfbuzz.SubsetInput()
@@ -37,12 +42,20 @@ def subset(glyphs: set[int]) -> bytes:
     return bytes(uharfbuzz.subset(face, wanted).blob.data)
 
 
-def add_font(writer: PdfWriter, glyphs: dict[int, str]) -> IndirectObject:
+def _packed(program: bytes) -> tuple[int, bytes]:
+    """The length of the font program, and the program compressed."""
+    return len(program), zlib.compress(program)
+
+
+def add_font(writer: PdfWriter, glyphs: dict[int, str], memory: Memory = FORGETFUL) -> IndirectObject:
     """Adds the font with these glyphs (number to the characters it stands for); returns the reference to it."""
-    program = DecodedStreamObject()
-    program.set_data(subset(set(glyphs) | {0}))
-    program[NameObject("/Length1")] = NumberObject(len(program.get_data()))
-    descriptor = writer._add_object(_descriptor(writer._add_object(program.flate_encode())))
+    wanted = frozenset(glyphs) | {0}
+    length, packed = memory.kept(("font", wanted), lambda: _packed(subset(wanted)))
+    program = EncodedStreamObject()
+    program._data = packed
+    program[NameObject("/Length1")] = NumberObject(length)
+    program[NameObject("/Filter")] = NameObject("/FlateDecode")
+    descriptor = writer._add_object(_descriptor(writer._add_object(program)))
     descendant = dictionary(
         Type=NameObject("/Font"),
         Subtype=NameObject("/CIDFontType2"),

@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from patterns.affine import Affine
 from patterns.errors import PatternError
+from patterns.memory import FORGETFUL, Memory
 from tiling import cover, pdf
 from tiling.covering import cover_facts, sharing_with
 from tiling.deal import Dealt
@@ -97,12 +98,15 @@ def make_sheets(order: Order, form: SheetForm, like: Recipe | None = None, progr
     Raises PatternError where the paper leaves no room, or the job takes more than 2,000 sheets and ``order.many`` does
     not say that it may.
     """
-    dealt = deal_all(order, form, like, progress)
-    return _printed(order, dealt, form, None, progress)
+    dealt = deal_all(order, form, like, progress, FORGETFUL)
+    return _printed(order, dealt, form, None, progress, FORGETFUL)
 
 
-def make_reprint(order: Order, old: Recipe, progress: Progress = no_progress) -> Printed:
-    """Prints the sheets that differ from those of the old job, on its layout. Raises PatternError for another piece."""
+def make_reprint(order: Order, old: Recipe, progress: Progress = no_progress, memory: Memory = FORGETFUL) -> Printed:
+    """Prints the sheets that differ from those of the old job, on its layout. Raises PatternError for another piece.
+
+    ``memory`` is what earlier reprints of the same process have drawn.
+    """
     if not any(old.of(pattern.slug) for pattern in order.patterns):
         what = f'holds sheets of "{old.title}" and none of the parts of "{order.piece.title}"'
         raise PatternError.of("", what, "the old sheets")
@@ -110,20 +114,25 @@ def make_reprint(order: Order, old: Recipe, progress: Progress = no_progress) ->
         what = "were drawn by another version and would not match; print all sheets again with 'curvewright sheets'"
         raise PatternError.of("", what, "the old sheets")
     form = old.form
-    dealt = deal_all(order, form, old, progress)
-    return _printed(order, dealt, form, old, progress)
+    dealt = deal_all(order, form, old, progress, memory)
+    return _printed(order, dealt, form, old, progress, memory)
 
 
 # ---------------------------------------------------------------- the document
 
 
 def _printed(
-    order: Order, dealt: tuple[Dealt, ...], form: SheetForm, old: Recipe | None, progress: Progress
+    order: Order,
+    dealt: tuple[Dealt, ...],
+    form: SheetForm,
+    old: Recipe | None,
+    progress: Progress,
+    memory: Memory,
 ) -> Printed:
     recipe = recipe_of(order, dealt, form)
     warnings = tuple(dict.fromkeys([*order.warnings, *(w for one in dealt for w in one.warnings)]))
     fates = fates_of(dealt, old)
-    fresh = sheet_count(plans_of(order, form)) if old else None
+    fresh = sheet_count(plans_of(order, form, memory=memory)) if old else None
     facts = cover_facts(order, dealt, form, warnings, old, recipe, fresh)
     covers = cover.cover_pages(facts)
     width, height = facts.form.page_points
@@ -132,7 +141,7 @@ def _printed(
     sheets = _pages(dealt, old, pages)
     progress("writing", 0, 1)
     attachment = pdf.Attachment(ATTACHMENT, recipe.to_bytes(), "What these sheets were made from")
-    data = pdf.assemble(pages, attachment, order.piece.title, "Full-size patterns: print at actual size")
+    data = pdf.assemble(pages, attachment, order.piece.title, "Full-size patterns: print at actual size", memory)
     return Printed(data, form, len(pages), tuple(sheets), dealt, warnings, recipe, fates, fresh)
 
 

@@ -63,11 +63,30 @@ def _path_data(points: Integers, straight: Flags) -> str:
     return "".join(texts)
 
 
-def through_pdf(segments: Segments) -> Segments:
+def through_pdf(segments: Segments, before: Segments | None = None) -> Segments:
     """The drawing as the operators of the PDF that cairosvg makes of its SVG give it back.
 
-    Raises DrawingLost if they are not the same lines.
+    Lines that came back ``before`` are not sent again. Raises DrawingLost if those that come back are not the same.
     """
+    known = set(_rows(before)) if before is not None else set()
+    new = np.array([row not in known for row in _rows(segments)], dtype=bool) if known else None
+    if new is None:
+        return _sent(segments)
+    straight = segments.straight.copy()
+    straight[new] = _sent(segments.taken(new)).straight
+    return Segments(segments.points, straight, segments.role)
+
+
+def _rows(segments: Segments) -> list[bytes]:
+    """Each line with its role as bytes."""
+    points = segments.points.reshape(-1, 8)
+    table = np.column_stack([points, segments.straight, segments.role]).astype(np.int64)
+    found: list[bytes] = table.view(f"V{table.shape[1] * table.itemsize}").ravel().tolist()
+    return found
+
+
+def _sent(segments: Segments) -> Segments:
+    """The drawing on its way there and back."""
     if not len(segments):
         return segments
     import cairosvg

@@ -26,6 +26,7 @@ from pypdf.generic import (
     TextStringObject,
 )
 
+from patterns.memory import FORGETFUL, Memory
 from tiling.content import FONT_RESOURCE, Content
 from tiling.fontfile import add_font, dictionary
 
@@ -51,13 +52,19 @@ class Attachment(Struct, frozen=True):
     media_type: str = "application/json"
 
 
-def assemble(pages: Sequence[Page], attachment: Attachment | None, title: str, subject: str = "") -> bytes:
+def assemble(
+    pages: Sequence[Page],
+    attachment: Attachment | None,
+    title: str,
+    subject: str = "",
+    memory: Memory = FORGETFUL,
+) -> bytes:
     """The bytes of the PDF."""
     writer = PdfWriter()
     writer.pdf_header = "%PDF-1.7"
-    resources = _add_resources(writer, [page.content for page in pages])
+    resources = _add_resources(writer, [page.content for page in pages], memory)
     for page in pages:
-        _add_page(writer, page, resources)
+        _add_page(writer, page, resources, memory)
     for index, page in enumerate(pages):
         if page.bookmark:
             writer.add_outline_item(title=page.bookmark, page_number=index)
@@ -71,25 +78,26 @@ def assemble(pages: Sequence[Page], attachment: Attachment | None, title: str, s
     return out.getvalue()
 
 
-def _stream(data: bytes, **entries: object) -> StreamObject:
+def _stream(data: bytes, memory: Memory, **entries: object) -> StreamObject:
     stream = EncodedStreamObject()
-    stream._data = zlib.compress(data, 9)
+    stream._data = memory.kept(("packed", data), lambda: zlib.compress(data, 9))
     stream[NameObject("/Filter")] = NameObject("/FlateDecode")
     for key, value in entries.items():
         stream[NameObject("/" + key)] = value
     return stream
 
 
-def _add_resources(writer: PdfWriter, contents: Sequence[Content]) -> IndirectObject:
+def _add_resources(writer: PdfWriter, contents: Sequence[Content], memory: Memory) -> IndirectObject:
     """The font and whatever is shown on many pages, shared by all of them."""
     shown = {name: one for content in contents for name, one in content.shown.items()}
     glyphs = {number: text for content in (*contents, *shown.values()) for number, text in content.glyphs.items()}
-    font = add_font(writer, glyphs)
+    font = add_font(writer, glyphs, memory)
     fonts = DictionaryObject({NameObject(FONT_RESOURCE): font})
     forms = DictionaryObject()
     for name, content in sorted(shown.items()):
         form = _stream(
             content.stream(),
+            memory,
             Type=NameObject("/XObject"),
             Subtype=NameObject("/Form"),
             BBox=ArrayObject(NumberObject(n) for n in (-_FAR, -_FAR, _FAR, _FAR)),
@@ -99,13 +107,13 @@ def _add_resources(writer: PdfWriter, contents: Sequence[Content]) -> IndirectOb
     return writer._add_object(dictionary(Font=fonts, XObject=forms))
 
 
-def _add_page(writer: PdfWriter, page: Page, resources: IndirectObject) -> None:
+def _add_page(writer: PdfWriter, page: Page, resources: IndirectObject, memory: Memory) -> None:
     width, height = page.size
     made = PageObject(writer)
     made[NameObject("/Type")] = NameObject("/Page")
     made[NameObject("/MediaBox")] = ArrayObject([NumberObject(0), NumberObject(0), _number(width), _number(height)])
     made[NameObject("/Resources")] = resources
-    made[NameObject("/Contents")] = writer._add_object(_stream(page.content.stream()))
+    made[NameObject("/Contents")] = writer._add_object(_stream(page.content.stream(), memory))
     writer.add_page(made)
 
 
@@ -120,7 +128,7 @@ def _attach(writer: PdfWriter, attachment: Attachment) -> None:
     )
     subtype = NameObject("/" + attachment.media_type)
     file = writer._add_object(
-        _stream(attachment.data, Type=NameObject("/EmbeddedFile"), Subtype=subtype, Params=params)
+        _stream(attachment.data, FORGETFUL, Type=NameObject("/EmbeddedFile"), Subtype=subtype, Params=params)
     )
     spec = writer._add_object(
         dictionary(

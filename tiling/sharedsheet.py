@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
+from patterns.memory import FORGETFUL, Memory
 from tiling.content import Content, text_width
 from tiling.deal import Dealt, Plan, placed
 from tiling.fingerprint import digest_of, word_of
@@ -22,7 +24,7 @@ _WORD = "mmmmm"
 """As wide as any fingerprint word."""
 
 
-def draw_shared(plans: Sequence[Plan], names: SheetNames) -> list[Dealt]:
+def draw_shared(plans: Sequence[Plan], names: SheetNames, memory: Memory = FORGETFUL) -> list[Dealt]:
     """Draws the sheet that the plans share; ``names.pattern`` is what the sheet holds. Every plan gets the same sheet."""
     slot = plans[0].layout.lattice.form
     if not isinstance(slot, SlotForm):
@@ -34,7 +36,7 @@ def draw_shared(plans: Sequence[Plan], names: SheetNames) -> list[Dealt]:
     placings = []
     for plan in plans:
         lattice = plan.layout.lattice
-        one = placed(plan)
+        one = memory.kept(("placed", plan.key), partial(placed, plan, memory))
         corner = _corner(lattice)
         x0, y0, x1, y1 = lattice.core(A1)
         content.clip(x0 - corner[0], y0 - corner[1], x1 - corner[0], y1 - corner[1])

@@ -13,6 +13,7 @@ from cli.watching import Bench, Made, Watch
 from patterns import patternfile, shopfile
 from patterns.errors import PatternError
 from patterns.filetext import NamedText
+from patterns.memory import FORGETFUL, Memory
 from patterns.wording import quoted
 from tiling.recipe import Recipe
 
@@ -78,14 +79,20 @@ def _once(arguments: argparse.Namespace, old: Recipe) -> None:
         print("\n".join(reprinting.told(_target(arguments), printed)))
 
 
-def _made(arguments: argparse.Namespace, old: Recipe, job: request.Job, progress: terminal.Progress) -> Made:
+def _made(
+    arguments: argparse.Namespace,
+    old: Recipe,
+    job: request.Job,
+    progress: terminal.Progress,
+    memory: Memory = FORGETFUL,
+) -> Made:
     """The reprint of a job. Raises PatternError where the job and the old sheets don't go together."""
     from tiling.job import make_reprint
 
     _check_piece(old, arguments.old, job)
     printers.check_same(arguments.printer, old, arguments.old, arguments.file)
     job = halving.halved(job, (), old)
-    return Made(job, make_reprint(printing.order_of(job, old, many=True), old, progress))
+    return Made(job, make_reprint(printing.order_of(job, old, many=True), old, progress, memory))
 
 
 def _write(arguments: argparse.Namespace, made: Made, former: Recipe | None) -> None:
@@ -102,11 +109,13 @@ def _target(arguments: argparse.Namespace) -> str:
 
 def _watch(arguments: argparse.Namespace, old: Recipe) -> None:
     """Prints on every save of the file until Ctrl-C. The shop and the old sheets are those of the beginning."""
-    given, shop = options.sizes_given(arguments.size), shopfile.find(arguments.shop)
+    given, shop, memory = options.sizes_given(arguments.size), shopfile.find(arguments.shop), Memory()
 
     def reprinted(source: NamedText) -> Made:
         with terminal.progress() as progress:
-            return _made(arguments, old, request.make(source, given, shop, old.only), progress)
+            made = _made(arguments, old, request.make(source, given, shop, old.only, memory=memory), progress, memory)
+        memory.forget()
+        return made
 
     def written(made: Made) -> None:
         if arguments.dry_run:
