@@ -8,6 +8,7 @@ a centennial retrospective", CAGD 29 (2012), for the arithmetic.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +21,10 @@ MOST_STEPS = 200
 
 STEP = 4e-16
 """A step along [0, 1] as short as a float can tell."""
+
+MOST_KEPT = 1024
+"""Answers that are kept, the latest, of at most ``LARGEST_KEPT`` coefficients each: a few megabytes."""
+LARGEST_KEPT = 1024
 
 
 def derivative(coefficients: Coefficients) -> Coefficients:
@@ -58,7 +63,24 @@ def roots(coefficients: Coefficients, touching: float = 0.0) -> tuple[Rows, Coef
     Each polynomial is monotone between the roots of its derivative, so these, found first, bracket the roots one by
     one. A turning point or an end whose value is within ``touching`` of zero counts as a root as well, unless the
     polynomial crosses zero next to it. A row that is zero throughout (within ``touching``) yields its ends, 0 and 1.
+
+    The same few curves are asked the same things again and again, above all while one size of a piece is tried in
+    several values; so the latest answers are kept. They are not to be written to.
     """
+    if coefficients.size > LARGEST_KEPT:
+        return _roots(coefficients, touching)
+    return _kept_roots(coefficients.tobytes(), coefficients.shape, touching)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _kept_roots(data: bytes, shape: tuple[int, int], touching: float) -> tuple[Rows, Coefficients]:
+    found = _roots(np.frombuffer(data).reshape(shape), touching)
+    for array in found:
+        array.flags.writeable = False
+    return found
+
+
+def _roots(coefficients: Coefficients, touching: float) -> tuple[Rows, Coefficients]:
     count, degree = coefficients.shape[0], coefficients.shape[1] - 1
     flat = np.abs(coefficients).max(axis=1) <= touching
     rows, places = np.flatnonzero(flat), np.array([0.0, 1.0])
