@@ -8,7 +8,9 @@ a centennial retrospective", CAGD 29 (2012), for the arithmetic.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +23,9 @@ MOST_STEPS = 200
 
 STEP = 4e-16
 """A step along [0, 1] as short as a float can tell."""
+
+FEW = 8
+"""So many rows are done one number at a time: the same arithmetic, without what it costs to set up arrays."""
 
 MOST_KEPT = 1024
 """Answers that are kept, the latest, of at most ``LARGEST_KEPT`` coefficients each: a few megabytes."""
@@ -152,6 +157,8 @@ def _between_turning_points(
 
 def _bracketed(coefficients: Coefficients, low: Coefficients, high: Coefficients, sign: Coefficients) -> Coefficients:
     """The root of each row between ``low``, where its sign is ``sign``, and ``high``: Newton, kept in by halving."""
+    if 0 < len(coefficients) <= FEW:
+        return np.array(_few_bracketed(coefficients.tolist(), low.tolist(), high.tolist(), sign.tolist()))
     u = 0.5 * (low + high)
     last = high - low
     for _ in range(MOST_STEPS if len(u) else 0):
@@ -169,3 +176,39 @@ def _bracketed(coefficients: Coefficients, low: Coefficients, high: Coefficients
         if ((np.abs(last) <= STEP) | (high - low <= STEP)).all():
             break
     return u
+
+
+def _few_bracketed(
+    rows: Sequence[list[float]], low: list[float], high: list[float], sign: Sequence[float]
+) -> list[float]:
+    """As ``_bracketed``, to the last bit: all rows take their steps together, until the last has arrived."""
+    u = [0.5 * (a + b) for a, b in zip(low, high, strict=True)]
+    last = [b - a for a, b in zip(low, high, strict=True)]
+    for _ in range(MOST_STEPS):
+        is_done = True
+        for k, row in enumerate(rows):
+            at = u[k]
+            value, slope = value_and_slope_at(row, at)
+            if (value > 0.0) - (value < 0.0) == sign[k]:
+                low[k] = at
+            else:
+                high[k] = at
+            newton = at - value / slope if slope else math.inf
+            move = abs(newton - at)
+            if value != 0.0 and not move <= STEP:
+                is_in = low[k] < newton < high[k] and not move > 0.5 * abs(last[k])
+                u[k] = newton if is_in else 0.5 * (low[k] + high[k])
+            last[k] = u[k] - at
+            is_done = is_done and (abs(last[k]) <= STEP or high[k] - low[k] <= STEP)
+        if is_done:
+            break
+    return u
+
+
+def value_and_slope_at(row: list[float], u: float) -> tuple[float, float]:
+    """p(u) and p'(u) of one polynomial of degree 1 or more, as ``value_and_slope`` gives them, to the last bit."""
+    c = row
+    for _ in range(len(row) - 2):
+        c = [a + (b - a) * u for a, b in pairwise(c)]
+    rise = c[1] - c[0]
+    return c[0] + rise * u, (len(row) - 1) * rise

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
 from patterns.affine import Points
-from patterns.bernstein import derivative, roots, value_and_slope
+from patterns.bernstein import FEW, derivative, roots, value_and_slope, value_and_slope_at
 from patterns.curve import Curve
 
 HALVINGS = 60
@@ -75,6 +77,9 @@ class Winding(Struct, frozen=True, eq=False):
         """The x at which each stretch reaches the height y: halving and Newton's steps between its ends."""
         low, high = self.low_u[k], self.high_u[k]
         rows = self.beziers[k]
+        if 0 < len(k) <= FEW:
+            few = _few_at(rows[..., 1].tolist(), low.tolist(), high.tolist(), y.tolist())
+            return value_and_slope(rows[..., 0], np.array(few))[0]
         u = 0.5 * (low + high)
         for _ in range(HALVINGS if len(k) else 0):
             value, slope = value_and_slope(rows[..., 1], u)
@@ -87,3 +92,24 @@ class Winding(Struct, frozen=True, eq=False):
             if (step <= 4e-16).all():
                 break
         return value_and_slope(rows[..., 0], u)[0]
+
+
+def _few_at(rows: list[list[float]], low: list[float], high: list[float], y: list[float]) -> list[float]:
+    """Where few stretches reach their heights, to the last bit as many do: all take their steps together."""
+    u = [0.5 * (a + b) for a, b in zip(low, high, strict=True)]
+    for _ in range(HALVINGS):
+        is_done = True
+        for k, row in enumerate(rows):
+            at = u[k]
+            value, slope = value_and_slope_at(row, at)
+            if value <= y[k]:
+                low[k] = at
+            else:
+                high[k] = at
+            newton = at - (value - y[k]) / slope if slope else math.inf
+            is_between = (newton - low[k]) * (newton - high[k]) < 0.0
+            u[k] = newton if is_between else 0.5 * (low[k] + high[k])
+            is_done = is_done and abs(u[k] - at) <= 4e-16
+        if is_done:
+            break
+    return u

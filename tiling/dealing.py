@@ -60,7 +60,11 @@ def _sheet_key(slug: str, lattice: Lattice, cell: Cell) -> tuple[str, str]:
 
 
 def deal_all(
-    order: Order, form: SheetForm, like: Recipe | None, progress: Progress, memory: Memory
+    order: Order,
+    form: SheetForm,
+    like: Recipe | None,
+    progress: Progress,
+    memory: Memory = FORGETFUL,
 ) -> tuple[Dealt, ...]:
     checked(form)
     plans = plans_of(order, form, like, progress, memory)

@@ -3,10 +3,14 @@
 import math
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from hypothesis.extra.numpy import array_shapes, arrays
 
+from patterns import bernstein, winding
 from patterns.bernstein import derivative, product, roots, value_and_slope
+from patterns.curve import Curve
 
 
 def rows(count):
@@ -78,3 +82,34 @@ def test_products_and_derivatives_are_those_of_the_values(first, second, u):
     np.testing.assert_allclose(value, x * y, atol=1e-10)
     np.testing.assert_allclose(slope, dx * y + x * dy, atol=1e-9)
     np.testing.assert_allclose(value_and_slope(derivative(a), at)[0], dx, atol=1e-10)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    arrays(
+        np.float64, array_shapes(min_dims=2, max_dims=2, min_side=2, max_side=7), elements=st.floats(-9, 9, width=32)
+    ),
+    st.booleans(),
+)
+def test_few_rows_are_solved_to_the_last_bit_as_many_are(coefficients: np.ndarray, whole: bool) -> None:
+    """One number at a time or in arrays: the same steps, so that a cold and a warm run never differ."""
+    asked = np.round(coefficients) if whole else coefficients
+    few = bernstein._roots(asked, 0.0)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(bernstein, "FEW", 0)
+        many = bernstein._roots(asked, 0.0)
+    assert [one.tobytes() for one in few] == [one.tobytes() for one in many]
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    arrays(np.float64, (4, 4, 2), elements=st.integers(-20, 20)),
+    arrays(np.float64, (5, 2), elements=st.integers(-20, 20)),
+)
+def test_few_points_lie_where_many_do(inner: np.ndarray, points: np.ndarray) -> None:
+    inner[:, 3] = np.roll(inner[:, 0], -1, axis=0)
+    turns = winding.Winding.of(Curve(inner))
+    few = turns.around(points)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(winding, "FEW", 0)
+        assert turns.around(points).tolist() == few.tolist()
