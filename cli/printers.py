@@ -173,7 +173,7 @@ def _damaged(path: Path, what: str) -> PatternError:
 def checked_name(text: str) -> str:
     """The name of a printer to be recorded. Raises PatternError where it can be none."""
     name = unicodedata.normalize("NFC", text.strip())
-    fault = name_fault(name)
+    fault = name_fault(name) or _unlettered(name)
     if fault:
         raise PatternError.of("printer", f"{quoted(text)}: {fault}")
     return name
@@ -192,6 +192,14 @@ def name_fault(name: str) -> str:
     if name.casefold() == NONE:
         return f"'--printer {NONE}' means that nothing is corrected; choose another name"
     return ""
+
+
+def _unlettered(name: str) -> str:
+    """What is wrong with a name that can't be written on a sheet; empty where it can."""
+    from patterns.lettering import shape  # late: only a name to be recorded is looked at
+
+    missing = shape(name, 1.0).missing
+    return f"sheets can't show {missing[0]!r}: their lettering does not have it" if missing else ""
 
 
 def known(name: str, records: Records, place: str = "printer") -> str:

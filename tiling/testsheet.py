@@ -149,8 +149,8 @@ class _Sheet:
     def _blocks(self, width: float) -> Iterator[Block]:
         drawn = self.size
         texts = (
-            f"Print this page at actual size (100 %), upright, on {self.page.name} paper, with the settings and the tray "
-            "that the patterns will be printed with. Let the paper lie until it is dry and cool.",
+            f"Print this page at actual size (100 %), {_lying(self.page)}, with the settings and the tray that the "
+            "patterns will be printed with. Let the paper lie until it is dry and cool.",
             "Lay it flat. With a good steel rule measure the four distances, each from the middle of one cross to the "
             f"middle of the other, to {_read_to(drawn)}: across from A to B, down from D to A, and the two diagonals, "
             "rising from A to C and falling from D to B. Write them in the line below. Measure each twice.",
@@ -163,7 +163,7 @@ class _Sheet:
         yield _typed(["    --rising", "", "--falling", ""])
         last = (
             "Then print with the printer's name:  curvewright sheets FILE -o OUT.pdf --printer NAME",
-            "This page again after a repair, with other paper, or when the check bars on a sheet no longer measure right.",
+            "Print this page again after a repair, with other paper, or when the check bars on a sheet no longer measure right.",
         )
         for k, text in enumerate(last, len(texts) + 1):
             yield paragraph(text, width, lead=f"{k}.", before=3.0 if k == len(texts) + 1 else 1.6)
@@ -171,6 +171,10 @@ class _Sheet:
         down = length_text(drawn, drawn.height_mm)
         true = f"A printer that prints true shows {across} across, {down} down and {diagonal} on both diagonals."
         yield paragraph(true, width, before=1.6)
+
+
+def _lying(page: Paper) -> str:
+    return f"not turned, off a {page.name} wide" if page.roll else f"upright, on {page.name} paper"
 
 
 def _quotes(drawn: Drawn) -> str:

@@ -158,6 +158,7 @@ def test_requests_that_make_no_sense(curvewright: Command, settings: Path, words
         ("stu\u202edy", "control characters"),
         ("n" * 31, "at most 30"),
         ("None", "choose another name"),
+        ("study \u2602", "lettering does not have it"),
     ],
 )
 def test_names_that_are_none(curvewright: Command, settings: Path, name: str, said: str) -> None:

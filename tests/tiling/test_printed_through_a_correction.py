@@ -258,3 +258,29 @@ def test_another_printer_s_sheets_lie_where_the_old_ones_lay() -> None:
     ]
     assert np.abs(np.subtract(*starts)).max() < 0.002
     assert new.recipe.form.printer == known
+
+
+@pytest.mark.parametrize("paper_name", ["A4", "letter", "roll 24 in"])
+def test_small_patterns_on_a_shared_sheet_and_long_ones_off_a_roll_are_true(paper_name: str) -> None:
+    """What a page does to a part, from the part to the paper, turns and shifts it and nothing else."""
+    printer = PRINTERS[1]
+    form = SheetForm(paper(paper_name), printer=printer_of("study", DRAWN, measured(printer, 1e-9)))
+    shapes = [handmade.arched_panel(120, 90, 20, hole=8.0), handmade.flowing_rail(160, (22.0, 30.0, 12.0), 45.0)]
+    made = job.make_sheets(handmade.order_of(*(shape.pattern for shape in shapes)), form)
+    (page,) = made.to_json()["sheets"]
+    assert len(page["parts"]) == 2
+    landscape = made.dealt[0].layout.lattice.form.sheet.orientation == "landscape"
+    cut = [path for path in pagereader.pages(made.data)[page["page"] - 1] if pagereader.is_cut(path)]
+    shown = 0
+    for part, shape in zip(page["parts"], shapes, strict=True):
+        linear = np.array(part["to_part"][:4]).reshape(2, 2)
+        moved = np.linalg.inv(linear) @ printer.printed(np.eye(2) * pagereader.POINT_MM, landscape)
+        assert np.allclose(moved @ moved.T, np.eye(2), atol=1e-7)
+        off = [
+            distance(
+                shape.exact, pagereader.mapped(part["to_part"], pagereader.along(path.beziers, 9)).reshape(-1, 2)
+            ).max()
+            for path in cut
+        ]
+        shown += sum(apart < 0.005 for apart in off)
+    assert shown == len(cut)
