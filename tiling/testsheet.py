@@ -163,7 +163,7 @@ class _Sheet:
         yield _typed(["    --rising", "", "--falling", ""])
         last = (
             "Then print with the printer's name:  curvewright sheets FILE -o OUT.pdf --printer NAME",
-            "Print this page again after a repair, with other paper, or when the check bars on a sheet no longer measure right.",
+            "Print this page again after a repair, with other paper, or when the check bars no longer measure right.",
         )
         for k, text in enumerate(last, len(texts) + 1):
             yield paragraph(text, width, lead=f"{k}.", before=3.0 if k == len(texts) + 1 else 1.6)
