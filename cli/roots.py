@@ -1,5 +1,8 @@
 """Where a figure is as it is wanted: every size within a range, by bracketing and Brent's method.
 
+What lies between two samples is told from how the figure runs there: a crossing, a touch, or two crossings with a turn
+between them. A curve that turns twice between two neighbouring samples may hide roots there.
+
 Brent's method: R. P. Brent, Algorithms for Minimization without Derivatives (1973), chapter 4, as SciPy has it.
 """
 
@@ -20,6 +23,9 @@ MET = 1e-6
 
 PLACE = 1e-12
 """A size is found to this (mm, degrees or a number)."""
+
+PROBE = 1e-3
+"""How far on the way to the next sample it is told whether a curve falls or rises."""
 
 SAME = 1e-6
 """Two roots nearer to one another than this part of the range are one."""
@@ -54,7 +60,7 @@ def roots_of(function: Function, course: Course, wanted: float) -> Found:
         for left, right in pairwise(shifted):
             if min(abs(left.y), abs(right.y)) > EXACT and (left.y < 0.0) != (right.y < 0.0):
                 _crossing(off, left, right, roots, jumps)
-        for k in range(len(shifted)):
+        for k in _dips(off, shifted):
             roots += _touching(off, shifted, k)
         roots += [end.x for end in (shifted[0], shifted[-1]) if EXACT < abs(end.y) <= MET]
     return Found(tuple(_apart(roots, SAME * (course.high - course.low))), tuple(jumps))
@@ -83,30 +89,51 @@ def _crossing(off: Function, left: Point, right: Point, roots: list[float], jump
         roots.append(x)
 
 
+def _dips(off: Function, stretch: tuple[Point, ...]) -> list[int]:
+    """The samples after which the curve turns towards 0, and away from it before the next one, both being on one side.
+
+    Looked at only where 0 is nearer than twice what the samples near by differ: a dip between them goes no deeper.
+    """
+    found = []
+    pairs = list(pairwise(stretch))
+    for k, (left, right) in enumerate(pairs):
+        heights = (abs(left.y), abs(right.y))
+        if max(heights) <= EXACT or (min(heights) > EXACT and (left.y < 0.0) != (right.y < 0.0)):
+            continue
+        near_by = max(abs(after.y - before.y) for before, after in pairs[max(k - 1, 0) : k + 2])
+        if min(heights) <= 2.0 * near_by and _falls(off, left, right) and _falls(off, right, left):
+            found.append(k)
+    return found
+
+
+def _falls(off: Function, start: Point, end: Point) -> bool:
+    """Whether the curve sets out towards 0, on the way from one sample to another."""
+    try:
+        there = off(start.x + (end.x - start.x) * PROBE)
+    except Untried:
+        return False
+    return (there - start.y) * _side(start, end) < 0.0
+
+
+def _side(left: Point, right: Point) -> float:
+    """The side of 0 on which two samples are; one of them may be at 0."""
+    return 1.0 if max(left.y, right.y, key=abs) > 0.0 else -1.0
+
+
 def _touching(off: Function, stretch: tuple[Point, ...], k: int) -> list[float]:
-    """Roots near a sample that comes nearest to 0 without reaching it: one where the curve touches, or two."""
-    beside = [stretch[j].y for j in (k - 1, k + 1) if 0 <= j < len(stretch)]
-    here = stretch[k].y
-    side = 1.0 if here > 0.0 else -1.0
-    if abs(here) <= EXACT or any(y * side < abs(here) for y in beside):
-        return []
-    if abs(here) > 2.0 * max((y * side - abs(here) for y in beside), default=0.0):
-        return []  # too far off: a turn between samples goes no deeper than they differ
+    """The roots between two samples on one side of 0: one where the curve only touches it, or two."""
+    left, right = stretch[k], stretch[k + 1]
+    side = _side(left, right)
     upright: Function = off if side > 0.0 else negative(off)
-    lifted = tuple(Point(point.x, point.y * side) for point in stretch)
-    lowest = lowest_beside(upright, lifted, k)
-    if lowest.y > EXACT:
-        return [lowest.x] if lowest.y <= MET and lowest.x != stretch[k].x else []
-    if lowest.y >= -EXACT:
+    lifted = (Point(left.x, left.y * side), Point(right.x, right.y * side))
+    lowest = lowest_beside(upright, lifted, 0 if lifted[0].y < lifted[1].y else 1)
+    if lowest.y > MET or lowest.x in (left.x, right.x):
+        return []
+    if abs(lowest.y) <= EXACT or lowest.y > 0.0:
         return [lowest.x]
     found: list[float] = []
-    for j in (k - 1, k + 1):
-        if 0 <= j < len(stretch):
-            ends = sorted((lowest, lifted[j]), key=lambda point: point.x)
-            _crossing(upright, ends[0], ends[1], found, [])
-    if k in (0, len(stretch) - 1) and len(stretch) > 1:
-        ends = sorted((lowest, lifted[k]), key=lambda point: point.x)
-        _crossing(upright, ends[0], ends[1], found, [])
+    _crossing(upright, lifted[0], lowest, found, [])
+    _crossing(upright, lowest, lifted[1], found, [])
     return found
 
 
