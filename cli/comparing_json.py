@@ -113,6 +113,7 @@ def _line(change: LineChange) -> Json:
         "edge": change.edge,
         "station_mm": change.station,
         "depth_mm": change.depth,
+        "centres_mm": [list(centre) for centre in change.centres] if change.centres is not None else None,
     }
 
 

@@ -15,6 +15,7 @@ from patterns.apart import LEVEL_MM
 from patterns.compared import Compared, LineChange
 from patterns.display import ROUNDED, Display
 from patterns.measure import MM_PER_INCH
+from patterns.numbers import decimal
 from patterns.piece import Size
 from patterns.wording import MIRRORED, key_in_words, listed, quoted
 
@@ -275,7 +276,7 @@ def distance(mm: float, display: Display) -> str:
     """A distance between two lines; in decimals where a rule is too coarse for it."""
     if not display.amount(mm).startswith("less"):
         return display.length(mm)
-    small = f"{mm:.2f} mm" if mm >= 0.01 else f"{mm:.3f} mm"
+    small = f"{decimal(mm, 2 if mm >= 0.01 else 3)} mm"
     return f"{mm / MM_PER_INCH:.3f} in ({small})" if display.units == "in" and mm >= 0.01 else small
 
 
@@ -283,6 +284,9 @@ def where(change: LineChange, display: Display) -> str:
     """Which line has moved, where it is farthest off, and which way: ``edges.bottom at 21 in: wood taken away``."""
     x, y = (display.length(value) for value in change.at)
     line = _hole(change.key, change.name) if change.key.startswith("hole") else key_in_words(change.key)
+    if change.centres is not None:
+        old, new = (f"({display.length(x)}, {display.length(y)})" for x, y in change.centres)
+        return f"{line}: its centre from {old} to {new}"
     if change.even:
         place = f"{line}, all along"
     elif change.station is not None:

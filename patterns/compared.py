@@ -43,7 +43,7 @@ class LineChange(Struct, frozen=True):
     ``key`` is that of the stretch or the hole, of the version that ``at`` lies on. ``distance`` (mm) is from the point
     ``at`` to the ``nearest`` point of the other version's line; ``even``: it is so all along. ``station`` and ``depth``
     (mm) are those of ``at`` on the blank's ``edge`` that it belongs to. ``more_wood``: the new version has wood between
-    the two points, and the old one has none.
+    the two points, and the old one has none. ``centres`` are the old and the new centre of a hole that was moved.
     """
 
     key: str
@@ -58,6 +58,7 @@ class LineChange(Struct, frozen=True):
     edge: str = ""
     station: float | None = None
     depth: float | None = None
+    centres: tuple[tuple[float, float], tuple[float, float]] | None = None
 
 
 class Compared(Struct, frozen=True, eq=False, dict=True):
@@ -100,7 +101,10 @@ def compare(old: Shape, new: Shape) -> Compared:
     pairs, gone, added = _paired(old.holes, new.holes)
     found = [*_boundaries(old, new)]
     for before, after in pairs:
-        found += _largest([*_hole(after, before, new, old, "new"), *_hole(before, after, old, new, "old")])
+        moved = math.dist(before.centre, after.centre) > ACCURACY_MM
+        centres = (before.centre, after.centre) if moved else None
+        changes = _largest([*_hole(after, before, new, old, "new"), *_hole(before, after, old, new, "old")])
+        found += [replace(change, centres=centres) for change in changes]
     return Compared(old, new, tuple(sorted(found, key=_order)), added, gone)
 
 

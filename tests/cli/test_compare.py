@@ -132,6 +132,15 @@ def test_words_that_changed_are_told_too(curvewright: Command, stool: Path, othe
     assert re.search(r"quantity +2 +3 +\+1", told) and re.search(r"wood +ash +oak", told)
 
 
+def test_a_hole_that_moved_is_told_by_its_centres(curvewright: Command, stool: Path, other: Any) -> None:
+    hole = '[[part.hole]]\nname = "peg"\ncircle = "1"\nat = ["{}", "5"]\n'
+    whole = stool.read_text(encoding="utf-8")
+    old, new = (other((whole, f"{whole}\n{hole.format(x)}"), name=f"at-{x}.toml") for x in (4, 5))
+    told = " ".join(curvewright("compare", old, new).out.split())
+    assert "tread 1 in hole 1 (peg): its centre from (4 in, 5 in) to (5 in, 5 in)" in told
+    assert "hole 1 (peg): gone" in curvewright("compare", new, stool).out
+
+
 def test_new_warnings_and_those_that_are_gone(curvewright: Command, stool: Path, other: Any) -> None:
     tight = other(("corners.top_left = { round = \"1\" }", "corners.top_left = { notch = [\"1/2\", \"1/2\"] }"),
                   ("corners.top_right = { round = \"1\" }", "corners.top_right = { round = \"1/32\" }"))  # fmt: skip

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+import contextlib
+import itertools
 import math
 from collections.abc import Callable
 
 import pytest
 import shapely
-from hypothesis import given, settings
+from anypiece import pattern_files
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from patterns.apart import ACCURACY_MM
 from patterns.compared import Compared, compare, shape_of
-from patterns.part import Part
+from patterns.display import Display
+from patterns.errors import PatternError
+from patterns.part import Part, build
+from patterns.patternfile import PatternSource, examine
+from patterns.piece import Piece
 
 Build = Callable[..., Part]
 
@@ -101,12 +108,13 @@ def test_a_hole_that_moved_is_as_far_off_as_it_moved(rail: Build) -> None:
     found = compared(*(rail(rest=rest) for rest in at))
     assert [(change.key, change.name) for change in found.changes] == [("hole[0]", "peg")]
     assert found.changes[0].distance == pytest.approx(5.0, abs=ACCURACY_MM)
+    assert found.changes[0].centres == ((300.0, 60.0), (303.0, 64.0))
 
 
 def test_a_hole_made_larger_is_so_all_along_and_wood_is_taken_away(rail: Build) -> None:
     found = compared(*(rail(rest=HOLE.format(name="", across=across, x=300, y=60)) for across in (20, 24)))
     assert found.changes[0].distance == pytest.approx(2.0, abs=1e-5)
-    assert found.changes[0].even and not found.changes[0].more_wood
+    assert found.changes[0].even and not found.changes[0].more_wood and found.changes[0].centres is None
 
 
 def test_holes_keep_their_names_whatever_their_order(rail: Build) -> None:
@@ -157,3 +165,25 @@ def test_the_largest_distance_is_that_of_geos_and_wood_is_where_geos_finds_it(
         wood, none = (b, a) if change.more_wood else (a, b)
         middle = shapely.Point([(p + q) / 2 for p, q in zip(change.at, change.nearest, strict=True)])
         assert wood.distance(middle) <= 0.001 and not none.buffer(-0.001).contains(middle)
+
+
+@settings(max_examples=10, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
+@given(pattern_files(calm=True), pattern_files(calm=True))
+def test_any_two_parts_are_compared_and_no_point_of_either_is_farther_off_than_is_said(first: str, second: str) -> None:
+    """Parts at random: tables, arches, cuts, corners, boards; GEOS measures points two millimetres apart."""
+    for old, new in itertools.product(made(first), made(second)):
+        found = compare(shape_of(old), shape_of(new))
+        said = max((change.distance for change in found.changes if not change.key.startswith("hole")), default=0.0)
+        a, b = polygon(old), polygon(new)
+        sampled = max(farthest_vertex(a, b), farthest_vertex(b, a))
+        assert sampled - ACCURACY_MM - 0.002 <= said <= sampled + 1.0
+        assert compare(shape_of(old), shape_of(old)).is_same
+
+
+def made(text: str) -> list[Part]:
+    """The parts of a pattern file that can be made."""
+    display, parts = Display("mm"), []
+    for spec in (examine(PatternSource(text, "piece.toml")).piece or Piece("", "mm", ())).parts:
+        with contextlib.suppress(PatternError):
+            parts.append(build(spec, display))
+    return parts
