@@ -71,7 +71,7 @@ def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
     draw_hole_centres(sketch, part.holes)
     draw_marks(sketch, part.spec.marks)
     draw_glue_words(sketch, part.glue, display)
-    draw_hole_words(sketch, part.holes, display)
+    draw_hole_words(sketch, part.holes, part.outline, display)
     draw_mark_words(sketch, part.spec.marks)
     draw_grain(sketch, part.outline, part.blank.bounds, part.grain)
     draw_allowances(sketch, part.spec.edges, part.stretches, part.blank, display)
@@ -114,7 +114,7 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
         side = 1 if run.start[axis] <= board.strip[0] + ON_EDGE_MM else -1
         draw_glue_edge_words(sketch, run, display, side if axis else -side)
     draw_reference_words(sketch, board, axis, ticks)
-    draw_hole_words(sketch, board.holes, display)
+    draw_hole_words(sketch, board.holes, board.outline, display)
     draw_grain(sketch, board.outline, wood.bounds, part.grain)
     draw_allowances(sketch, part.spec.edges, shaped, part.blank, display)
     draw_station_marks(sketch, shaped, Around(wood, board.outline.centroid))

@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
+
 from patterns.display import Display
 from patterns.freespace import Point
+from patterns.outline import Outline
 from patterns.pattern import Role
 from patterns.piece import MarkSpec
 from patterns.sketch import FIGURE_MM, Place, Sketch, moved, readable, ring, text_width
@@ -45,11 +48,16 @@ def draw_hole_centres(sketch: Sketch, holes: Sequence[Hole]) -> None:
                 sketch.line(Role.CENTRE, start, end, key)
 
 
-def draw_hole_words(sketch: Sketch, holes: Sequence[Hole], display: Display) -> None:
-    """The figure and name of each hole."""
+def draw_hole_words(sketch: Sketch, holes: Sequence[Hole], outline: Outline, display: Display) -> None:
+    """The figure and name of each hole, in the wood where there is room: what lies outside is cut away."""
     for hole in holes:
         if text := _hole_words(hole, display):
-            sketch.label(f"{hole.key}.figure", text, _places(hole, text))
+            places = _places(hole, text)
+            half = text_width(text) / 2
+            ends = np.array([[(x - half, y), (x, y), (x + half, y)] for (x, y), _ in places])
+            inside = np.flatnonzero(np.all(outline.contains(ends), axis=1)).tolist()
+            rest = [k for k in range(len(places)) if k not in inside]
+            sketch.label(f"{hole.key}.figure", text, [places[k] for k in (*inside, *rest)])
 
 
 def _cross(sketch: Sketch, centre: Point, key: str) -> None:
@@ -77,7 +85,10 @@ def _places(hole: Hole, text: str) -> list[Place]:
     outside = [((cx, y0 - gap), 0.0), ((cx, y1 + gap), 0.0)]
     outside += [((x1 + gap + width / 2, cy), 0.0), ((x0 - gap - width / 2, cy), 0.0)]
     further = [((x, y0 - gap - step), 0.0) for step in (6.0, 12.0) for x in (cx, x0, x1)]
-    return inside + outside + further
+    level = gap + FIGURE_MM
+    shifted = [((cx + side * width / 2, y + up * gap), 0.0) for up, y in ((1, y1), (-1, y0)) for side in (1, -1)]
+    shifted += [((cx + side * (width / 2 + gap), cy + up * level), 0.0) for up in (1, -1) for side in (1, -1)]
+    return inside + outside + further + shifted
 
 
 def draw_marks(sketch: Sketch, marks: Sequence[MarkSpec]) -> None:

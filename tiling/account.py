@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from patterns.display import Display
 from tiling.deal import Dealt
-from tiling.form import AnyForm, SlotForm, sheet_form
+from tiling.form import AnyForm, SlotForm, shared_name, sheet_form
 from tiling.layout import plain_grid_count, score_of_layout
 from tiling.scoring import Score
 from tiling.taping import Taping
@@ -63,7 +63,7 @@ def area_sheets(dealt: Sequence[Dealt]) -> int:
 def _account(dealt: Dealt) -> Account:
     layout = dealt.layout
     form = layout.lattice.form
-    shared = form.name if isinstance(form, SlotForm) else ""
+    shared = shared_name(form)
     return Account(
         dealt.pattern.name,
         len(dealt.sheets),
@@ -72,7 +72,7 @@ def _account(dealt: Dealt) -> Account:
         sheet_form(form).orientation,
         layout.turn,
         shared,
-        None if shared else _score(dealt),
+        None if isinstance(form, SlotForm) else _score(dealt),
     )
 
 
@@ -92,7 +92,7 @@ def in_words(account: Account, display: Display) -> str:
     """Why a pattern lies as it does."""
     turned = "turned by 90 degrees" if account.turn else "not turned"
     if account.score is None:
-        return f"whole on sheet {account.shared}, {turned}"
+        return f"whole on {f'sheet {account.shared}' if account.shared else 'one sheet'}, {turned}"
     against = "; ".join(_against(account.score, display))
     error = f"{account.score.taping_error:.2f} mm" if account.score.taping_error else "none"
     return (

@@ -13,7 +13,7 @@ from tiling.coverfacts import CoverFacts, PatternOnCover, SheetOnCover, SheetSta
 from tiling.deal import Dealt
 from tiling.fates import digests_of
 from tiling.fingerprint import digest_of, word_of
-from tiling.form import SheetForm, SlotForm
+from tiling.form import SheetForm, shared_name
 from tiling.lattice import cell_of
 from tiling.order import Order, usual_form
 from tiling.recipe import Recipe
@@ -72,7 +72,7 @@ def _on_cover(dealt: Dealt, others: Sequence[Dealt], old: Recipe | None) -> Patt
     record = old.of(dealt.pattern.slug) if old else None
     before = digests_of(record)
     lattice = dealt.layout.lattice
-    shared = lattice.form.name if isinstance(lattice.form, SlotForm) else ""
+    shared = shared_name(lattice.form)
     listed = []
     for sheet in dealt.sheets:
         same = before.pop(lattice.name_of(sheet.cell), None) == sheet.digest

@@ -120,6 +120,9 @@ def placed(planned: Plan, memory: Memory = FORGETFUL) -> Placed:
     ink = InkPoints.of(segments, lattice.phase, lattice.form.step)
     seams = None if isinstance(lattice.form, SlotForm) else seams_of(segments, ink.points, lattice)
     room = Room(lattice, ink, seams)
+    if isinstance(lattice.form, SlotForm):
+        x0, y0, x1, _ = lattice.core((0, 0))
+        room.take((0, 0), (x0, y0, x1, y0 + lattice.form.caption))
     placing = place_labels(pattern, layout.to_drawing, room, planned.needed, planned.remembered)
     return Placed(segments, seams, room, placing)
 

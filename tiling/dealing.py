@@ -10,7 +10,7 @@ from patterns.memory import FORGETFUL, Memory
 from patterns.pattern import Pattern
 from tiling import sharing
 from tiling.deal import Dealt, Plan, draw, first_plan, plan
-from tiling.form import SheetForm, SlotForm, checked, sheet_form
+from tiling.form import SheetForm, SlotForm, checked, shared_name, sheet_form
 from tiling.frame import SheetNames
 from tiling.lattice import Lattice
 from tiling.order import MOST_SHEETS, Order, Progress, no_progress
@@ -56,7 +56,7 @@ def sheet_count(plans: Sequence[Plan]) -> int:
 
 def _sheet_key(slug: str, lattice: Lattice, cell: Cell) -> tuple[str, str]:
     """What tells a sheet from all others of the job."""
-    return ("" if isinstance(lattice.form, SlotForm) else slug, lattice.name_of(cell))
+    return ("" if shared_name(lattice.form) else slug, lattice.name_of(cell))
 
 
 def deal_all(
@@ -74,29 +74,27 @@ def deal_all(
     result: dict[int, Dealt] = {}
     done = 0
     for name, group in _by_sheet(plans).items():
-        if name:
-            names = SheetNames(order.piece.title, SMALL_PARTS)
+        first = plans[group[0]]
+        names = SheetNames(order.piece.title, SMALL_PARTS if isinstance(name, str) else first.pattern.name)
+        if isinstance(first.layout.lattice.form, SlotForm):
             alike = [plans[k] for k in group]
-            key = ("shared sheet", name, names, *(one.key for one in alike))
+            key = ("sheet of slots", names, *(one.key for one in alike))
             drawn = memory.kept(key, partial(draw_shared, alike, names, memory))
             result |= zip(group, drawn, strict=True)
             done += 1
             progress("sheets", done, total)
-            continue
-        for k in group:
-            names = SheetNames(order.piece.title, plans[k].pattern.name)
-            work = partial(draw, plans[k], names, partial(_tell, progress, done, total), memory)
-            result[k] = memory.kept(("sheets", names, plans[k].key), work)
-            done += len(result[k].sheets)
+        else:
+            work = partial(draw, first, names, partial(_tell, progress, done, total), memory)
+            result[group[0]] = memory.kept(("sheets", names, first.key), work)
+            done += len(first.cells)
     return tuple(result[k] for k in range(len(plans)))
 
 
-def _by_sheet(plans: Sequence[Plan]) -> dict[str, list[int]]:
-    """The numbers of the plans by the shared sheet they lie on; under "" those that share none."""
-    groups: dict[str, list[int]] = {"": []}
+def _by_sheet(plans: Sequence[Plan]) -> dict[str | int, list[int]]:
+    """The numbers of the plans by the sheet that they share; one that shares none is by itself, under its own number."""
+    groups: dict[str | int, list[int]] = {}
     for k, one in enumerate(plans):
-        slot = one.layout.lattice.form
-        groups.setdefault(slot.name if isinstance(slot, SlotForm) else "", []).append(k)
+        groups.setdefault(shared_name(one.layout.lattice.form) or k, []).append(k)
     return groups
 
 

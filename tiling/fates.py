@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from tiling.deal import Dealt
-from tiling.form import SlotForm
+from tiling.form import shared_name
 from tiling.recipe import PatternRecord, Recipe
 from tiling.sheet import Sheet
 
@@ -48,7 +48,7 @@ def fates_of(dealt: Sequence[Dealt], old: Recipe | None) -> tuple[SheetFate, ...
         record = old.of(one.pattern.slug)
         before = digests_of(record)
         lattice = one.layout.lattice
-        shared = isinstance(lattice.form, SlotForm)
+        shared = shared_name(lattice.form) != ""
         for sheet in one.sheets:
             name = lattice.name_of(sheet.cell)
             old_digest = before.pop(name, None)
@@ -69,5 +69,5 @@ def fates_of(dealt: Sequence[Dealt], old: Recipe | None) -> tuple[SheetFate, ...
 def _discarded(record: PatternRecord | None, names: Iterable[str]) -> list[SheetFate]:
     if record is None:
         return []
-    shared = isinstance(record.layout.lattice.form, SlotForm)
+    shared = shared_name(record.layout.lattice.form) != ""
     return [SheetFate(record.name, name, "discard", shared) for name in names]

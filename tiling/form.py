@@ -122,16 +122,19 @@ class SheetForm(Struct, frozen=True, dict=True):
 
 
 class SlotForm(Struct, frozen=True, dict=True):
-    """A place on a sheet that several patterns share: ``name`` is the sheet's, ``at`` the slot's lower left corner in the
-    sheet's window, ``size`` its width and height, in units.
+    """A place on a sheet for a pattern that lies whole on it: ``name`` is the sheet's, ``at`` the slot's lower left corner
+    in the sheet's window, ``size`` its width and height, of which the lowest ``caption`` is for words, in units.
 
-    To whatever lies in it the slot is a sheet of its own, with no neighbours and so no overlap.
+    To whatever lies in it the slot is a sheet of its own, with no neighbours and so no overlap. ``alone`` says that nothing
+    else is to lie on the sheet, which then belongs to its pattern as sheets of many do.
     """
 
     sheet: SheetForm
     name: str
     at: tuple[int, int]
     size: tuple[int, int]
+    caption: int
+    alone: bool = False
 
     @property
     def paper(self) -> Paper:
@@ -171,7 +174,14 @@ class SlotForm(Struct, frozen=True, dict=True):
 
     def to_json(self) -> Json:
         """For the record that a printed job carries."""
-        return {"shared": self.name, "sheet": self.sheet.to_json(), "at": list(self.at), "size": list(self.size)}
+        return {
+            "shared": self.name,
+            "sheet": self.sheet.to_json(),
+            "at": list(self.at),
+            "size": list(self.size),
+            "caption": self.caption,
+            "alone": self.alone,
+        }
 
     @classmethod
     def from_json(cls, value: Json, printer: Printer = NO_PRINTER) -> SlotForm:
@@ -181,7 +191,10 @@ class SlotForm(Struct, frozen=True, dict=True):
         across, up = sheet.window
         if not (0 <= x < x + width <= across and 0 <= y < y + height <= up):
             raise ValueError("the slot is not on its sheet")
-        return cls(sheet, str(value["shared"]), (x, y), (width, height))
+        caption = int(value["caption"])
+        if not 0 <= caption < height:
+            raise ValueError("the slot holds nothing but its caption")
+        return cls(sheet, str(value["shared"]), (x, y), (width, height), caption, bool(value["alone"]))
 
 
 AnyForm = SheetForm | SlotForm
@@ -190,6 +203,11 @@ AnyForm = SheetForm | SlotForm
 def form_from_json(value: Json, printer: Printer = NO_PRINTER) -> AnyForm:
     """A sheet's form, or that of a slot on a shared sheet."""
     return SlotForm.from_json(value, printer) if "shared" in value else SheetForm.from_json(value, printer)
+
+
+def shared_name(form: AnyForm) -> str:
+    """The name of the sheet, if several patterns may share it; else nothing."""
+    return form.name if isinstance(form, SlotForm) and not form.alone else ""
 
 
 def sheet_form(form: AnyForm) -> SheetForm:

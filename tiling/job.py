@@ -14,7 +14,7 @@ from tiling.covering import cover_facts, sharing_with
 from tiling.deal import Dealt
 from tiling.dealing import deal_all, plans_of, sheet_count
 from tiling.fates import SheetFate, fates_of, is_printed
-from tiling.form import SheetForm, SlotForm
+from tiling.form import SheetForm, shared_name
 from tiling.layout import Layout
 from tiling.order import Order, Progress, no_progress
 from tiling.recipe import ATTACHMENT, PatternRecord, Recipe
@@ -156,8 +156,8 @@ def _pages(dealt: Sequence[Dealt], old: Recipe | None, pages: list[pdf.Page]) ->
             name = lattice.name_of(sheet.cell)
             if name in shared or not is_printed(one, sheet, old):
                 continue
-            alike = sharing_with(one, dealt) if isinstance(lattice.form, SlotForm) else []
-            if isinstance(lattice.form, SlotForm):
+            alike = sharing_with(one, dealt)
+            if shared_name(lattice.form):
                 shared.add(name)
                 bookmark = ", ".join(each.pattern.name for each in (one, *alike))
             label = f"{one.pattern.name} {name}" if len(dealt) > 1 and not alike else name

@@ -19,7 +19,7 @@ from patterns.outline import Outline
 from patterns.pattern import Label, Pattern
 from tiling.content import text_width
 from tiling.room import Room, around, ring_shifts
-from tiling.units import UNITS_PER_MM, Cell, Reals, to_units
+from tiling.units import UNITS_PER_MM, Cell, Flags, Reals, to_units
 from tiling.wrap import wrapped
 
 Place = tuple[int, int]
@@ -38,6 +38,8 @@ NARROW_WIDTH_MM, NARROW_HEIGHT_MM = 30.0, 2.5
 """The title block of a small part is broken into lines of this width, reckoned at this height."""
 NOTE_WIDTH_MM, NOTE_HEIGHT_MM = 80.0, 3.5
 """Notes are broken into lines of this width, reckoned at this height."""
+SMALLEST_MM = 2.5
+"""A label that finds no room is tried once more in figures of this height."""
 _BLOCK_AIR = to_units(3.0)
 """A block's width is reckoned this much larger, so that its lines stand apart from other words."""
 _BLOCK_GRID_MM = 6.0
@@ -79,12 +81,17 @@ def place_labels(
     by_cell: dict[Cell, list[Placed]] = {}
     slots: dict[str, tuple[Place, Place]] = {}
     left_off: list[str] = []
+    outline = Inside(pattern.outline, to_drawing, to_drawing.inverse())
     for label in pattern.labels:
         if label.key.startswith("dimension"):
             continue
         x, y = to_drawing.point(*label.at)
         wish = (round(x), round(y))
-        found = _place_label(label, wish, _turn_of(to_drawing), room, cells, remembered.get(label.key))
+        for height in (label.height, SMALLEST_MM):  # small figures are better than none
+            smaller = replace(label, height=min(height, label.height))
+            found = _place_label(smaller, wish, outline, room, cells, remembered.get(label.key))
+            if found is not None or label.key.startswith(_OPTIONAL):
+                break
         if found is None:
             if not label.key.startswith(_OPTIONAL):
                 left_off.append(label.text)
@@ -138,25 +145,53 @@ def note_lines(notes: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _place_label(
-    label: Label, wish: Place, turn: float, room: Room, cells: Sequence[Cell], remembered: tuple[Place, Place] | None
+    label: Label,
+    wish: Place,
+    inside: Inside,
+    room: Room,
+    cells: Sequence[Cell],
+    remembered: tuple[Place, Place] | None,
 ) -> tuple[Cell, Placed] | None:
     """The label in a free place on the sheet where it is wished for, else on the nearest others; None if there is none.
 
-    A remembered place comes first as long as the label is wished for near where it was.
+    A remembered place comes first as long as the label is wished for near where it was. What is wished for inside the
+    outline stands there if it can, so that it is not cut away.
     """
-    angle = _readable(label.angle + turn)
+    angle = _readable(label.angle + _turn_of(inside.to_drawing))
     size = _box(text_width(label.text, label.height), label.height * UNITS_PER_MM * _LINE_BOX, angle)
+    keeps_in = bool(inside.contains(np.array([wish], dtype=np.float64))[0])
     for cell in _sheets_near(wish, room, cells):
         centres = around(_drawn_in(wish, room, cell, *size), _SHIFTS)
         if remembered is not None and math.dist(remembered[1], wish) <= _STAYS:
             centres = np.vstack([np.array(remembered[0], dtype=np.float64), centres])
         best, crowd = room.first_free(cell, centres, *size)
+        if keeps_in and crowd == 0.0 and not inside.holds(centres[best], size, angle):
+            free = np.flatnonzero(room.is_free(cell, centres, *size))
+            best = next((int(k) for k in free if inside.holds(centres[k], size, angle)), best)
         strays = label.key.startswith(_OPTIONAL) and math.dist(centres[best], wish) > _STAYS
         if crowd == 0.0 and not strays:
             x, y = (int(v) for v in centres[best])
             room.take(cell, _box_at((x, y), size))
             return cell, Placed(label.key, label.text, (x, y), label.height, angle)
     return None
+
+
+class Inside(Struct, frozen=True, eq=False):
+    """The outline, asked in the drawing's units."""
+
+    outline: Outline
+    to_drawing: Affine
+    back: Affine
+
+    def contains(self, points: Reals) -> Flags:
+        """Which points (m, 2) of the drawing lie in the wood."""
+        return self.outline.contains(self.back.apply(points))
+
+    def holds(self, centre: Reals, size: tuple[float, float], angle: float) -> bool:
+        """Whether a line of text lies in the wood: looked at in its middle and both its ends."""
+        along = np.array([math.cos(angle), math.sin(angle)])
+        reach = abs(size[0] * along[0]) / 2 + abs(size[1] * along[1]) / 2
+        return bool(self.contains(centre + np.array([[-1.0], [0.0], [1.0]]) * along * reach).all())
 
 
 def _sheets_near(wish: tuple[float, float], room: Room, cells: Sequence[Cell]) -> list[Cell]:

@@ -41,6 +41,8 @@ class SeamMarks(Struct, frozen=True):
     marks: tuple[int, int]
     name: int
     ticks: tuple[int, ...] = ()
+    named: tuple[bool, bool] = (True, True)
+    """Whether the names have room on the low side of the seam (left of it, or below) and on the high side."""
 
 
 class Seams(Struct, frozen=True, eq=False, dict=True):
@@ -114,7 +116,10 @@ def _marks(near: Reals, lattice: Lattice, axis: int, ticks: tuple[int, ...]) -> 
         room = np.array([_clearance(near, p) for p in places])
         free = room > reach
         halves.append(places[int(np.argmax(free))] if free.any() else places[int(np.argmax(room))])
-    return SeamMarks((halves[0], halves[1]), _name_place(near, halves, length, reach), ticks)
+    place = _name_place(near, halves, length, reach)
+    beside = near[np.abs(near[:, 1] - place) < _NAME_ROOM // 2, 0]
+    named = (not (beside < CLEAR).any(), not (beside > -CLEAR).any())
+    return SeamMarks((halves[0], halves[1]), place, ticks, named)
 
 
 def _clearance(near: Reals, place: int) -> float:

@@ -5,23 +5,24 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import partial
 
+from msgspec.structs import replace
+
 from patterns.memory import FORGETFUL, Memory
-from tiling.content import Content, text_width
+from tiling.captions import WordPlace, draw_caption, told
+from tiling.content import Content
 from tiling.deal import Dealt, Plan, placed
 from tiling.fingerprint import digest_of, word_of
 from tiling.form import SlotForm
 from tiling.frame import SheetNames, band_of
+from tiling.labels import Placing
 from tiling.lattice import Lattice
-from tiling.sharing import CAPTION
+from tiling.sharing import USUAL
 from tiling.sheet import DRAWING_VERSION, Sheet, draw_label, draw_segments
-from tiling.units import UNITS_PER_MM, Cell, to_units
+from tiling.units import Cell, to_units
 
 A1: Cell = (0, 0)
-CAPTIONS_MM = (3.0, 2.6, 2.3, 2.0)
-"""Heights that a caption is tried in: the largest that is no wider than the slot."""
-_NAME_MM = 3.4
-_WORD = "mmmmm"
-"""As wide as any fingerprint word."""
+_NAME_MM, _ALONE_MM = 3.4, 5.0
+_SMALL_MM = 2.3
 
 
 def draw_shared(plans: Sequence[Plan], names: SheetNames, memory: Memory = FORGETFUL) -> list[Dealt]:
@@ -32,7 +33,7 @@ def draw_shared(plans: Sequence[Plan], names: SheetNames, memory: Memory = FORGE
     content = Content(slot.sheet.corner)
     content.raw(f"% {DRAWING_VERSION}\n")
     content.show(band_of(slot.sheet, names))
-    content.text(0, -to_units(6.0), slot.name, _NAME_MM)
+    content.text(0, -to_units(6.0), slot.name, _ALONE_MM if slot.alone else _NAME_MM)
     placings = []
     for plan in plans:
         lattice = plan.layout.lattice
@@ -45,17 +46,39 @@ def draw_shared(plans: Sequence[Plan], names: SheetNames, memory: Memory = FORGE
         for label in one.placing.by_cell.get(A1, []):
             draw_label(content, label, corner)
         placings.append(one.placing)
-    ends = [_caption(content, plan) for plan in plans]
+    places = [_caption(content, plan, placing) for plan, placing in zip(plans, placings, strict=True)]
     digest = digest_of(content.hashed())
     word = word_of(digest)
     content.begin_fingerprint()
-    for x, y, height in ends:
-        content.text(x, y, word, height)
+    for place in filter(None, places):
+        content.text(place.x, place.y, word, place.height)
+    if not any(places):
+        content.text(to_units(11.0), -to_units(6.0), word, _SMALL_MM)
     content.end_fingerprint()
     sheet = Sheet(A1, content, digest, word)
     return [
-        Dealt(plan.pattern, plan.layout, (), (sheet,), placing) for plan, placing in zip(plans, placings, strict=True)
+        Dealt(plan.pattern, plan.layout, (), (sheet,), _without_told(plan, placing))
+        for plan, placing in zip(plans, placings, strict=True)
     ]
+
+
+def _without_told(plan: Plan, placing: Placing) -> Placing:
+    """A placing whose lines that the caption and the band tell are not lost."""
+    slot = plan.layout.lattice.form
+    if isinstance(slot, SlotForm) and slot.caption < USUAL.caption:
+        return placing
+    elsewhere = told(plan.pattern, placing.left_off)
+    return replace(placing, left_off=tuple(line for line in placing.left_off if line not in elsewhere))
+
+
+def _caption(content: Content, plan: Plan, placing: Placing) -> WordPlace | None:
+    """The words beneath a pattern."""
+    lattice = plan.layout.lattice
+    x0, y0, x1, _ = lattice.core(A1)
+    left, low = _corner(lattice)
+    caption = lattice.form.caption if isinstance(lattice.form, SlotForm) else 0
+    box = (x0 - left, y0 - low, x1 - left, y0 - low + caption)
+    return draw_caption(content, plan.pattern, lattice.name_of(A1), box, placing.left_off)
 
 
 def _corner(lattice: Lattice) -> tuple[int, int]:
@@ -64,21 +87,3 @@ def _corner(lattice: Lattice) -> tuple[int, int]:
     at = slot.at if isinstance(slot, SlotForm) else (0, 0)
     x0, y0, _, _ = lattice.core(A1)
     return x0 - at[0], y0 - at[1]
-
-
-def _caption(content: Content, plan: Plan) -> tuple[float, float, float]:
-    """The pattern's name and the sheet's beneath it; returns where the sheet's word follows (units), and its height (mm)."""
-    lattice = plan.layout.lattice
-    x0, y0, x1, _ = lattice.core(A1)
-    left, low = _corner(lattice)
-    name, sheet, room = plan.pattern.name, lattice.name_of(A1), x1 - x0 - to_units(2.0)
-    height = next((h for h in CAPTIONS_MM if _width(name, sheet, h) <= room), CAPTIONS_MM[-1])
-    while len(name) > 3 and _width(name, sheet, height) > room:
-        name = name[:-4].rstrip() + "..."
-    start = (x0 + x1 - _width(name, sheet, height)) / 2 - left
-    base = y0 + (CAPTION - height * UNITS_PER_MM) / 2 - low
-    return start + content.text(start, base, f"{name}  {sheet}  ", height), base, height
-
-
-def _width(name: str, sheet: str, height: float) -> float:
-    return text_width(f"{name}  {sheet}  {_WORD}", height)

@@ -7,16 +7,18 @@ room. On paper off a roll every pattern that fits across lies in a slot, so that
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from patterns.affine import Affine
 from patterns.pattern import Pattern
+from tiling.captions import caption_width
 from tiling.deal import Plan, first_plan, strokes_on_paper
-from tiling.form import Orientation, SheetForm, SlotForm
+from tiling.form import Orientation, SheetForm, SlotForm, shared_name
 from tiling.lattice import Lattice
 from tiling.layout import Layout
 from tiling.packing import Packing
@@ -24,29 +26,51 @@ from tiling.paper import LEAST_SIDE_MM
 from tiling.segments import lines_of, map_to_drawing
 from tiling.units import to_mm, to_units
 
-RIM = to_units(9.0)
-"""Left round a pattern's lines in its slot: for words beside it, and for scissors."""
-CAPTION = to_units(6.0)
-"""Beneath it, for a line that says what it is."""
-SPARE = to_units(1.0)
-"""A pattern that has grown stays in its slot while this much of the rim is left."""
+SPARE = to_units(0.3)
+"""A pattern that has grown stays in its slot while its lines keep this far from the slot's edges and its caption."""
 SHARED, LONG = "shared", "roll"
 """The first shared sheet is ``shared 1``, the first page off a roll ``roll 1``."""
+NAME_ALONE = "A1"
+"""Of a sheet that holds one small pattern and nothing else."""
 
 _ORIENTATIONS: tuple[Orientation, ...] = ("portrait", "landscape")
 
 
+class Surround(Struct, frozen=True):
+    """What a slot has round a pattern's lines, in units: a rim for words beside it and for scissors, and a caption below."""
+
+    rim: int
+    caption: int
+
+
+USUAL = Surround(to_units(9.0), to_units(10.0))
+TIGHT = (USUAL, Surround(to_units(3.0), to_units(6.0)), Surround(to_units(0.6), 0))
+"""For a pattern that has the sheet to itself, the first that there is room for."""
+
+
 class Box(Struct, frozen=True):
-    """The lines of a pattern as they lie on a sheet of one form, turned by ``turn``: (x0, y0, x1, y1) in draw units."""
+    """The lines of a pattern as they lie on a sheet of one form, turned by ``turn``: (x0, y0, x1, y1) in draw units.
+
+    Its slot is at least ``least_width`` wide, so that the pattern's name fits beneath.
+    """
 
     turn: int
     extent: tuple[int, int, int, int]
+    least_width: int = 0
+    surround: Surround = USUAL
 
     @property
     def slot(self) -> tuple[int, int]:
         """(width, height) of the slot for it."""
         x0, y0, x1, y1 = self.extent
-        return x1 - x0 + 2 * RIM, y1 - y0 + 2 * RIM + CAPTION
+        rim, caption = self.surround.rim, self.surround.caption
+        return max(self.least_width, x1 - x0 + 2 * rim), y1 - y0 + 2 * rim + caption
+
+    @property
+    def corner(self) -> tuple[int, int]:
+        """Where the slot's lower left corner lies in the drawing."""
+        x0, y0, x1, _ = self.extent
+        return x0 - (self.slot[0] - (x1 - x0)) // 2, y0 - self.surround.rim - self.surround.caption
 
 
 class Slot(Struct, frozen=True):
@@ -58,10 +82,10 @@ class Slot(Struct, frozen=True):
 
 
 class SharedSheet:
-    """A shared sheet being filled."""
+    """A sheet for small patterns being filled; ``index`` is the number of the first of them."""
 
-    def __init__(self, form: SheetForm, name: str) -> None:
-        self.form, self.name = form, name
+    def __init__(self, form: SheetForm, name: str, index: int = -1) -> None:
+        self.form, self.name, self.index = form, name, index
         self.packing = Packing(*form.window)
         self.slots: list[Slot] = []
 
@@ -89,7 +113,7 @@ class SharedSheet:
 
 
 def shared(plans: Sequence[Plan], form: SheetForm) -> list[Plan]:
-    """The plans, with the small patterns in slots on shared sheets wherever two or more go on one sheet.
+    """The plans, with every small pattern in a slot: as many on one sheet as go on it, or one by itself.
 
     ``form`` is that of new sheets. A pattern that lay on sheets of its own before stays there.
     """
@@ -97,13 +121,11 @@ def shared(plans: Sequence[Plan], form: SheetForm) -> list[Plan]:
     for k, plan in enumerate(plans):
         slot = plan.layout.lattice.form
         if not plan.is_new and isinstance(slot, SlotForm) and not fits_in_slot(plan):
-            sheet = earlier[slot.name]  # it changes anyway
-            if not sheet.add(k, _boxes(plan.pattern, sheet.form)):
+            sheet = earlier.get(shared_name(slot))  # it changes anyway
+            if sheet is None or not sheet.add(k, _boxes(plan.pattern, sheet.form)):
                 result[k] = first_plan(plan.pattern, form)
     loose = [k for k, plan in enumerate(result) if plan.is_new and (form.paper.roll or len(plan.cells) == 1)]
-    kind = LONG if form.paper.roll else SHARED
-    names = (f"{kind} {number}" for number in range(1, len(result) + 1 + len(earlier)))
-    fresh = _filled(loose, result, form, [name for name in names if name not in earlier])
+    fresh = _filled(loose, result, form, set(earlier))
     for one in (*earlier.values(), *fresh):
         finished = one.finished_form() if one in fresh else one.form
         for given in one.slots:
@@ -114,9 +136,10 @@ def shared(plans: Sequence[Plan], form: SheetForm) -> list[Plan]:
 def fits_in_slot(plan: Plan) -> bool:
     """Whether a pattern that lay in a slot still has room there."""
     lattice, layout = plan.layout.lattice, plan.layout
+    caption = lattice.form.caption if isinstance(lattice.form, SlotForm) else 0
     x0, y0, x1, y1 = _box(plan.pattern, layout.turn, layout.to_drawing).extent
     left, low, right, high = lattice.core((0, 0))
-    return left + SPARE <= x0 and low + CAPTION + SPARE <= y0 and x1 <= right - SPARE and y1 <= high - SPARE
+    return left + SPARE <= x0 and low + caption + SPARE <= y0 and x1 <= right - SPARE and y1 <= high - SPARE
 
 
 def _earlier_sheets(plans: Sequence[Plan]) -> dict[str, SharedSheet]:
@@ -124,44 +147,65 @@ def _earlier_sheets(plans: Sequence[Plan]) -> dict[str, SharedSheet]:
     sheets: dict[str, SharedSheet] = {}
     for plan in plans:
         slot = plan.layout.lattice.form
-        if not plan.is_new and isinstance(slot, SlotForm):
+        if not plan.is_new and isinstance(slot, SlotForm) and not slot.alone:
             sheet = sheets.setdefault(slot.name, SharedSheet(slot.sheet, slot.name))
             if fits_in_slot(plan):
                 sheet.keep(slot)
     return sheets
 
 
-def _filled(loose: Sequence[int], plans: Sequence[Plan], form: SheetForm, names: Sequence[str]) -> list[SharedSheet]:
-    """New shared sheets, upright or lying, whichever way takes fewer; a pattern that would be alone on one is left out."""
-    best: tuple[int, list[SharedSheet]] | None = None
+def _filled(loose: Sequence[int], plans: Sequence[Plan], form: SheetForm, taken: Set[str]) -> list[SharedSheet]:
+    """New sheets for small patterns, upright or lying, whichever way takes fewer; each with a name that is not ``taken``."""
+    found: list[SharedSheet] | None = None
     for orientation in _ORIENTATIONS[: 1 if form.paper.roll else 2]:
+        sheets = _packed(loose, plans, replace(form, orientation=orientation))
+        if found is None or len(sheets) < len(found):
+            found = sheets
+    named: list[SharedSheet] = []
+    kind = LONG if form.paper.roll else SHARED
+    names = (name for number in itertools.count(1) if (name := f"{kind} {number}") not in taken)
+    for sheet in found or []:
+        if len(sheet.slots) > (0 if form.paper.roll else 1):
+            sheet.name = next(names)
+            named.append(sheet)
+        elif not form.paper.roll:
+            alone = _alone(sheet.index, plans[sheet.index], form)
+            named += [alone] if alone else []
+    return named
+
+
+def _packed(loose: Sequence[int], plans: Sequence[Plan], form: SheetForm) -> list[SharedSheet]:
+    """Sheets of one form with all the patterns, the largest first; one that finds no slot even by itself has an empty
+    sheet."""
+    boxes = {k: _boxes(plans[k].pattern, form) for k in loose}
+    sheets: list[SharedSheet] = []
+    for k in sorted(loose, key=lambda k: (-max(boxes[k][0].slot), -min(boxes[k][0].slot), k)):
+        if not any(sheet.add(k, boxes[k]) for sheet in sheets if sheet.slots):
+            sheet = SharedSheet(form, NAME_ALONE, k)
+            sheet.add(k, boxes[k])
+            sheets.append(sheet)
+    return sheets
+
+
+def _alone(index: int, plan: Plan, form: SheetForm) -> SharedSheet | None:
+    """A sheet for one small pattern, which reads as the sheet is held if it can; None if it would not be whole on it.
+
+    What is so large that the sheet has no rim left has the plain sheet that it was planned for.
+    """
+    for surround, turn, orientation in itertools.product(TIGHT, (0, 90), _ORIENTATIONS):
         lying = replace(form, orientation=orientation)
-        boxes = {k: _boxes(plans[k].pattern, lying) for k in loose}
-        sheets: list[SharedSheet] = []
-        alone = 0
-        for k in sorted(loose, key=lambda k: (-max(boxes[k][0].slot), -min(boxes[k][0].slot), k)):
-            if any(sheet.add(k, boxes[k]) for sheet in sheets):
-                continue
-            sheet = SharedSheet(lying, names[len(sheets)])
-            if sheet.add(k, boxes[k]):
-                sheets.append(sheet)
-            else:
-                alone += 1
-        if best is None or len(sheets) + alone < best[0]:
-            best = len(sheets) + alone, sheets
-    found = best[1] if best else []
-    least = 1 if form.paper.roll else 2
-    return [_renamed(sheet, names[k]) for k, sheet in enumerate(s for s in found if len(s.slots) >= least)]
-
-
-def _renamed(sheet: SharedSheet, name: str) -> SharedSheet:
-    sheet.name = name
-    return sheet
+        box = _box(plan.pattern, turn, map_to_drawing(turn, lying.correction))
+        sheet = SharedSheet(lying, NAME_ALONE, index)
+        if sheet.add(index, [replace(box, surround=surround)]):
+            return sheet
+    return None
 
 
 def _boxes(pattern: Pattern, form: SheetForm) -> list[Box]:
     """The two ways in which a pattern may lie on a sheet."""
-    return [_box(pattern, turn, map_to_drawing(turn, form.correction)) for turn in (0, 90)]
+    least = min(caption_width(pattern.name), form.window[0])
+    boxes = [_box(pattern, turn, map_to_drawing(turn, form.correction)) for turn in (0, 90)]
+    return [replace(box, least_width=least) for box in boxes]
 
 
 def _box(pattern: Pattern, turn: int, to_drawing: Affine) -> Box:
@@ -173,7 +217,8 @@ def _box(pattern: Pattern, turn: int, to_drawing: Affine) -> Box:
 
 def _in_slot(plan: Plan, slot: Slot, form: SheetForm, name: str) -> Plan:
     """The plan with its pattern in a slot."""
-    x0, y0, _, _ = slot.box.extent
-    lattice = Lattice(SlotForm(form, name, slot.at, slot.box.slot), (x0 - RIM, y0 - RIM - CAPTION))
-    layout = Layout(lattice, slot.box.turn)
-    return replace(plan, layout=layout, needed=((0, 0),), joining=(), remembered={})
+    box = slot.box
+    place = SlotForm(form, name, slot.at, box.slot, box.surround.caption, name == NAME_ALONE)
+    return replace(
+        plan, layout=Layout(Lattice(place, box.corner), box.turn), needed=((0, 0),), joining=(), remembered={}
+    )

@@ -130,7 +130,8 @@ def _draw_seams(content: Content, lattice: Lattice, cell: Cell, seams: Seams) ->
         _draw_marks(content, marks, at, half, upright, mark)
         dx, dy = neighbours[side]
         other = cell_name((cell[0] + dx, cell[1] + dy))
-        _draw_neighbour(content, other, side, at, half + marks.name, half)
+        if marks.named[side in ("right", "top")]:
+            _draw_neighbour(content, other, side, at, half + marks.name, half)
 
 
 def _draw_marks(content: Content, marks: SeamMarks, at: int, half: int, upright: bool, mark: Content) -> None:
