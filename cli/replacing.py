@@ -74,12 +74,12 @@ def _is_ours(drawing: Path, mark: bytes) -> bool:
 
 def note(path: Path, former: Recipe | None, printed: Printed) -> list[str]:
     """What is to be said before ``printed`` takes the place of ``former``: nothing, where each old sheet is in it."""
-    now = {(record.slug, digest) for record in printed.recipe.patterns for digest in record.sheets.values()}
-    held = [(record.slug, digest) for record in former.patterns for digest in record.sheets.values()] if former else []
-    differing = sum(sheet not in now for sheet in held)
+    now = {digest for record in printed.recipe.patterns for digest in record.sheets.values()}
+    held = {digest for record in former.patterns for digest in record.sheets.values()} if former else set()
+    differing = len(held - now)
     if not differing:
         return []
     return [
-        f"note: the older {path} is replaced, and {differing} of its {len(held)} sheets differ from these; "
-        "to print only what changed, keep the older PDF and use 'curvewright reprint'"
+        f"note: the older {path} is replaced, and {differing} of its {len(held)} sheets differ from these; where those are "
+        "on your bench, name another file the next time, keep the older PDF and use 'curvewright reprint'"
     ]

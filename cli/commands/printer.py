@@ -22,6 +22,9 @@ DISTANCES = {
     "falling": "from D to B, the diagonal that falls to the right",
 }
 
+SAYS_APART_MM = 0.2
+"""Diagonals that differ by more are told, since a page skewed either way is as likely."""
+
 EPILOG = """\
 Few printers print quite true. Print the test sheet, measure its four distances with
 a steel rule, and record them under a name; 'curvewright sheets --printer NAME' then
@@ -164,11 +167,19 @@ def _measured(arguments: argparse.Namespace, drawn: Drawn) -> Distances:
 
 
 def _recorded(name: str, record: Record, former: Record | None) -> list[str]:
+    from tiling.doubts import length_text
     from tiling.printer import in_words
 
-    lines = [f"{name}: recorded. Sheets for it are corrected by {in_words(record.printer(name))}."]
+    lines = [f"{name}: recorded. Correction of its sheets: {in_words(record.printer(name))}."]
+    apart = record.rising_mm - record.falling_mm
+    if abs(apart) >= SAYS_APART_MM:
+        longer, shorter = ("A to C", "D to B") if apart > 0 else ("D to B", "A to C")
+        by = length_text(record.drawn, abs(apart))
+        lines.append(
+            f"So {longer} is longer than {shorter} by {by}: had the two changed places, the skew would double."
+        )
     if former is not None and former != record:
-        lines.append(f"Before, they were corrected by {in_words(former.printer(name))}.")
+        lines.append(f"The correction before: {in_words(former.printer(name))}.")
         lines += report.paragraph(
             "Sheets printed before carry the earlier correction: reprint keeps it, and new sheets do not fit to them."
         )

@@ -6,6 +6,8 @@ import argparse
 from pathlib import Path
 
 from cli import halving, options, output, printing, replacing, report, request, sheetform, terminal
+from patterns.errors import PatternError
+from patterns.wording import quoted
 
 EPILOG = """\
 Print the cover first and measure its bars; then print the rest at actual size
@@ -53,6 +55,9 @@ def run(arguments: argparse.Namespace) -> None:
     former = replacing.read_former(arguments.output, job.piece.title, arguments.replace)
     form = sheetform.asked_for(arguments, job, like)
     order = printing.order_of(job, like or job.carried, arguments.many, form)
+    if like is not None and not any(like.of(pattern.slug) for pattern in order.patterns):
+        what = f"{arguments.like} holds sheets of {quoted(like.title)} and none of the parts printed here; leave it out"
+        raise PatternError.of("--like", what)
     with terminal.progress() as progress:
         printed = make_sheets(order, form, like, progress)
         progress.finish()

@@ -92,7 +92,7 @@ def test_what_is_recorded_is_shown_and_forgotten(curvewright: Command, settings:
     assert curvewright("printer", "--json").json["printers"] == []
     assert not settings.exists()
     done = curvewright(*STUDY)
-    assert "corrected by +0.30 % across, +0.09 % down, skew -0.06°" in done.out
+    assert "Correction of its sheets: +0.30 % across, +0.09 % down, skew -0.06°" in done.out
     assert "--printer study" in done.out
     true = ["--across", "6", "--down", "8", "--rising", "10", "--falling", "10"]
     assert curvewright("printer", "the hall", "--units", "in", *true).status == 0
@@ -110,7 +110,7 @@ def test_measuring_again_says_what_that_means_for_older_sheets(curvewright: Comm
     curvewright(*STUDY)
     true = ["--across", "150", "--down", "200", "--rising", "250", "--falling", "250"]
     again = curvewright("printer", "STUDY", "--units", "mm", *true)
-    assert "Before, they were corrected by +0.30 %" in again.out
+    assert "The correction before: +0.30 %" in again.out
     assert [one["name"] for one in curvewright("printer", "--json").json["printers"]] == ["STUDY"]
 
 

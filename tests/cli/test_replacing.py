@@ -123,3 +123,12 @@ def test_a_strangers_picture_is_not_replaced(curvewright: Command, stool: Path, 
     assert not (tmp_path / "apron.svg").exists()
     assert curvewright("patterns", stool, "-o", tmp_path).status == 0
     assert photo.read_bytes().endswith(b"apron")
+
+
+def test_the_sheets_of_another_piece_are_no_layout_to_follow(curvewright: Command, stool: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.toml"
+    text = 'curvewright = 1\ntitle = "Crest"\nunits = "mm"\n[[part]]\nname = "crest"\n'
+    other.write_text(text + 'blank = { length = "500", width = "90" }\n', encoding="utf-8")
+    assert curvewright("sheets", other, "-o", tmp_path / "other.pdf").status == 0
+    result = curvewright("sheets", stool, "--like", tmp_path / "other.pdf", "-o", tmp_path / "new.pdf")
+    assert result.status == 1 and "none of the parts" in result.err and not (tmp_path / "new.pdf").exists()
