@@ -42,9 +42,9 @@ WORDS = (
 """What is to be done at the line, said in less and less room. Each row can be read by itself: on a sheet one may move."""
 
 STRIP_WORDS = (
-    "flip strip, cut off here: turned over, these lines must fall on those drawn",
-    "flip strip: its lines must fall on those drawn",
-    "flip strip: cut off here",
+    "flip strip, ends at this thin line: turned over, its edges must fall on those drawn",
+    "flip strip: turned over, its edges must fall on those drawn",
+    "flip strip, ends here",
     "flip strip",
 )
 

@@ -96,8 +96,8 @@ def pasting(units: Units) -> tuple[str, ...]:
 
 
 HALVES = (
-    "A half pattern gives both halves of a part. Cut it out with its flip strip, and cut the strip off at the thin line "
-    "where its words say so.",
+    "A half pattern gives both halves of a part. Cut it out together with the narrow flip strip beyond its flip line; the "
+    "strip ends at the thin line beside its words.",
     "Draw the centre line on the outside face of the board. Lay the flip line on it, printed side up. Prick the crosses "
     "through into the centre line, draw round as far as the flip line, and take over holes and marks.",
     "Turn the template over on the flip line, like a page: printed side down, its pricks on those in the board. The board "
