@@ -182,7 +182,8 @@ class LeastMoves:
     def _in_order(self, count: int, now: Vector, slopes: Vector) -> list[_Combination]:
         """Combinations of targets, those first that straight figures could meet, by the moves that they would need."""
         each = max(2, min(NEAREST, int(MOST_COMBINATIONS ** (1 / max(count, 1)))))
-        choices = [goal.targets(float(y), each) for goal, y in zip(self.goals[:count], now, strict=True)]
+        around = self._with_the_exact_met(count, now, slopes)
+        choices = [goal.targets(float(y), each) for goal, y in zip(self.goals[:count], around, strict=True)]
         found = []
         for targets in product(*choices):
             need = np.array(targets) - now
@@ -190,6 +191,17 @@ class LeastMoves:
             miss = float(np.abs(slopes[:count] @ move - need).max())
             found.append(_Combination(targets, float(move @ move), miss))
         return sorted(found, key=lambda one: (one.miss > MET, one.miss if one.miss > MET else 0.0, one.promise))
+
+    def _with_the_exact_met(self, count: int, now: Vector, slopes: Vector) -> Vector:
+        """The figures about where those that shall have one value have it: the multiples to look at lie around there."""
+        exact = [k for k, goal in enumerate(self.goals[:count]) if goal.step is None]
+        if not exact or len(exact) == count:
+            return now
+        need = np.array([self.goals[k].wanted or 0.0 for k in exact]) - now[exact]
+        try:
+            return self._at(self._least(slopes[exact], need, np.full(len(exact), FIRM)))[:count]
+        except Untried:
+            return now
 
     def _from_elsewhere(self, combinations: Sequence[tuple[float, ...]]) -> Moved | None:
         """The same from other sizes than the present ones: where a figure turns, that may find what near-by does not."""

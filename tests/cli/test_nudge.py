@@ -210,3 +210,14 @@ def test_wishes_that_can_not_be(curvewright: Command, tmp_path: Path, words: lis
     result = curvewright("solve", file, "--vary", "a", "--vary", "b", *words)
     assert (result.status, result.out) == (1, "")
     assert said in result.err
+
+
+@pytest.mark.parametrize("span", [165.0, 190.0, 215.0, 240.0])
+def test_multiples_are_looked_for_where_an_exact_wish_takes_the_figures(span: float) -> None:
+    """An arch's length on whole 3 mm while its span becomes another: by the arc of chord c and rise h."""
+    found = moved({"arch / blank length": Goal(wanted=span), "arch / edges.top / length": Goal(step=3.0)}, "ab")
+    a, b = found.values
+    radius = (a * a / 4 + b * b) / (2 * b)
+    length = 2 * radius * math.asin(a / (2 * radius))
+    assert a == pytest.approx(span, abs=1e-6)
+    assert length == pytest.approx(3.0 * round(length / 3.0), abs=1e-3)  # the arc is drawn in cubics
