@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
+from patterns.affine import Points
 from patterns.blank import Blank, Edge
 from patterns.boundary import place_at_station, point_at
 from patterns.display import Display
+from patterns.freespace import Point
 from patterns.pattern import Role
 from patterns.piece import AllowanceSpec, EdgeSpec, RoundOverSpec
-from patterns.sketch import Place, Sketch, moved, readable
+from patterns.sketch import Place, Places, Sketch, moved, readable
 from patterns.stretch import Stretch
 
 TICK_MM = 8.0
@@ -46,7 +48,7 @@ def draw_allowances(
         edge = blank.edge(spec.name)
         if not said or edge is None:
             continue
-        places = _places(stretches, blank, edge)
+        places = Places(_places(stretches, blank, edge))
         for name, text in said:
             if places:
                 sketch.label(f"edges.{spec.name}.{name}", text, places)
@@ -54,7 +56,7 @@ def draw_allowances(
             _draw_limits(sketch, spec.allowance.round_over, stretches, blank, edge)
 
 
-def _places(stretches: Sequence[Stretch], blank: Blank, edge: Edge) -> list[Place]:
+def _places(stretches: Sequence[Stretch], blank: Blank, edge: Edge) -> Iterator[Place]:
     """Inside the line, along it: half-way along the edge, then to either side; a row further in where that is taken.
 
     Half-way along the blank's edge, which stays where it is when a curve beside it changes.
@@ -67,11 +69,12 @@ def _places(stretches: Sequence[Stretch], blank: Blank, edge: Edge) -> list[Plac
             dx, dy = curve.derivative(place.t)
             speed = math.hypot(dx, dy)
             found.append((curve.point(place.t), (float(dx / speed), float(dy / speed))))
-    return [
-        (moved(point, (-direction[1], direction[0]), distance), readable(direction))
-        for distance in INSIDE_MM
-        for point, direction in found
-    ]
+            yield _inside(*found[-1], INSIDE_MM[0])
+    yield from (_inside(point, direction, distance) for distance in INSIDE_MM[1:] for point, direction in found)
+
+
+def _inside(point: Points, direction: Point, distance: float) -> Place:
+    return moved(point, (-direction[1], direction[0]), distance), readable(direction)
 
 
 def _draw_limits(sketch: Sketch, spec: RoundOverSpec, stretches: Sequence[Stretch], blank: Blank, edge: Edge) -> None:

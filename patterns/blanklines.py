@@ -94,11 +94,13 @@ def draw_blank_notes(sketch: Sketch, lines: Sequence[BlankLine], wood: Outline, 
     longest = sorted(enumerate(lines), key=lambda each: -math.dist(each[1].start, each[1].end))
     keys = [(f"blank.note[{number}]{again}", line) for again in ("", "/2") for number, line in longest]
     count = 0
+    places: dict[str, list[Place]] = {}
     for key, line in keys:
         if count == MOST_NOTES:
             break
-        places = _in_waste(_places(line), wood, outline)
-        if sketch.label(key, NOTE, places, needed=False, height=SMALL_MM):
+        if line.key not in places:
+            places[line.key] = _in_waste(_places(line), wood, outline)
+        if sketch.label(key, NOTE, places[line.key], needed=False, height=SMALL_MM):
             count += 1
 
 
@@ -121,8 +123,11 @@ def _in_waste(places: Sequence[Place], wood: Outline, outline: Outline) -> list[
     half = text_width(NOTE, SMALL_MM) / 2
     along = np.array([(math.cos(angle), math.sin(angle)) for _, angle in places])
     points = np.array([at for at, _ in places])[:, None] + np.array([-half, 0.0, half])[:, None] * along[:, None]
-    waste = wood.contains(points) & ~outline.contains(points) & (_from_line(points, outline) > CLEAR_MM)
-    return [places[int(k)] for k in np.flatnonzero(waste.all(axis=-1))]
+    waste = np.flatnonzero((wood.contains(points) & ~outline.contains(points)).all(axis=-1))
+    if not len(waste):
+        return []
+    clear = (_from_line(points[waste], outline) > CLEAR_MM).all(axis=-1)
+    return [places[int(k)] for k in waste[clear]]
 
 
 def _from_line(points: Points, outline: Outline) -> Points:

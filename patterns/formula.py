@@ -37,15 +37,23 @@ _WANTED: dict[Wanted, Dimension] = {"length": LENGTH, "angle": ANGLE, "number": 
 
 
 class Reading(Struct, frozen=True):
-    """A value as read: in mm, radians or a bare number; as written; and in plain words, to show how it was read.
+    """A value as read: in mm, radians or a bare number; and as written, in a file of these units.
 
     ``worth_saying``: the spelling left something to read (a hyphen, an improper fraction, a slope, a formula).
     """
 
     value: float
     written: str
-    echo: str
+    exact: Fraction
+    """The same in mm, degrees or a bare number."""
+    wanted: Wanted
+    units: Units
     worth_saying: bool
+
+    @property
+    def echo(self) -> str:
+        """The value in plain words, to show how it was read: exact to 1/64 in or 0.01 mm, in the file's unit first."""
+        return _echo(self.exact, self.wanted, self.units)
 
 
 def evaluate(text: str, *, wanted: Wanted, units: Units, names: Mapping[str, Quantity]) -> Reading:
@@ -113,8 +121,8 @@ def _reading(term: Term, wanted: Wanted, text: str, units: Units, plainly: bool)
         raise FormulaError("is longer than a kilometre: look for a slip in its figures or its unit")
     if wanted == "angle" and abs(value) > 360:
         raise FormulaError("is more than a full turn: an angle lies between -360 and 360 degrees")
-    echo = _echo(term, wanted, units)
-    return Reading(math.radians(value) if wanted == "angle" else value, text, echo, not plainly)
+    result = math.radians(value) if wanted == "angle" else value
+    return Reading(result, text, Fraction(term.value), wanted, units, not plainly)
 
 
 def _remedy(term: Term, wanted: Wanted) -> str:
@@ -134,18 +142,17 @@ def _remedy(term: Term, wanted: Wanted) -> str:
     )
 
 
-def _echo(term: Term, wanted: Wanted, units: Units) -> str:
-    """The value in plain words, exact to 1/64 in or 0.01 mm, in the file's unit first."""
+def _echo(value: Fraction, wanted: Wanted, units: Units) -> str:
     if wanted == "number":
-        return _decimal(term.value, 6)
+        return _decimal(value, 6)
     if wanted == "angle":
-        return f"{_decimal(term.value, 2)} deg"
-    inches = term.value / EXACT_MM_PER["in"]
+        return f"{_decimal(value, 2)} deg"
+    inches = value / EXACT_MM_PER["in"]
     near = Fraction(round(inches * 64), 64)
     in_inches = f"{spelt(near) if abs(inches - near) < EXACT_IN else _decimal(inches, 4)} in"
     if units == "in":
-        return f"{in_inches} = {_decimal(term.value, 2)} mm"
-    return f"{_decimal(term.value / EXACT_MM_PER[units], 2 if units == 'mm' else 3)} {units} = {in_inches}"
+        return f"{in_inches} = {_decimal(value, 2)} mm"
+    return f"{_decimal(value / EXACT_MM_PER[units], 2 if units == 'mm' else 3)} {units} = {in_inches}"
 
 
 def _decimal(value: Fraction, places: int) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 import numpy as np
 
@@ -60,7 +60,7 @@ class FreeSpace:
         """The first of the places (middle, angle) where a box covers nothing, or None."""
         return next(((at, angle) for at, angle in places if not self.covered(at, width, height, angle)), None)
 
-    def freest(self, places: Sequence[tuple[Point, float]], width: float, height: float) -> tuple[Point, float]:
+    def freest(self, places: Iterable[tuple[Point, float]], width: float, height: float) -> tuple[Point, float]:
         """The place where a box covers least; the first of equals."""
         return min(places, key=lambda place: self.covered(place[0], width, height, place[1]))
 

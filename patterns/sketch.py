@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from patterns.affine import Points
 from patterns.curve import Curve
@@ -21,6 +21,23 @@ ARROW_HALF_ANGLE = math.radians(15.0)
 """An open arrowhead of 30 degrees (ISO 128 and ISO 129-1 allow 15 to 90)."""
 
 Place = tuple[Point, float]
+
+
+class Places:
+    """Places to try in order, worked out one by one as they are wanted: mostly one of the first is clear."""
+
+    def __init__(self, places: Iterable[Place]) -> None:
+        self._known: list[Place] = []
+        self._rest = iter(places)
+
+    def __iter__(self) -> Iterator[Place]:
+        yield from self._known
+        for place in self._rest:
+            self._known.append(place)
+            yield place
+
+    def __bool__(self) -> bool:
+        return next(iter(self), None) is not None
 
 
 class Sketch:
@@ -49,7 +66,7 @@ class Sketch:
             self.stroke(role, Curve.polyline([barbs[0], tip, barbs[1]]), f"{key}.arrow")
 
     def label(
-        self, key: str, text: str, places: Sequence[Place], needed: bool = True, height: float = FIGURE_MM
+        self, key: str, text: str, places: Iterable[Place], needed: bool = True, height: float = FIGURE_MM
     ) -> bool:
         """Adds a label at the first place that is clear, else at the clearest. Returns whether it has been added.
 

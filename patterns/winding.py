@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import cached_property
 
 import numpy as np
 from msgspec import Struct
@@ -13,11 +14,13 @@ from patterns.bernstein import FEW, derivative, roots, value_and_slope, value_an
 from patterns.curve import Curve
 
 HALVINGS = 60
+FEW_PAIRS = 100
+"""Pairs of a point and a stretch up to which points are looked at one by one."""
 AT_ONCE = 400_000
 """Pairs of a point and a stretch looked at together; keeps the memory of a large question small."""
 
 
-class Winding(Struct, frozen=True, eq=False):
+class Winding(Struct, frozen=True, eq=False, dict=True):
     """A closed curve cut into stretches that only rise or only fall, ready to be asked about points."""
 
     beziers: Points
@@ -60,6 +63,8 @@ class Winding(Struct, frozen=True, eq=False):
         """
         points = np.asarray(points, dtype=np.float64)
         flat = points.reshape(-1, 2)
+        if len(flat) * len(self.low_y) <= FEW_PAIRS:
+            return np.array(self._around_few(flat), dtype=np.int_).reshape(points.shape[:-1])
         batch = max(1, AT_ONCE // max(1, len(self.low_y)))
         parts = [self._around(flat[k : k + batch]) for k in range(0, len(flat), batch)]
         result = np.concatenate(parts) if parts else np.zeros(0, dtype=np.int_)
@@ -72,6 +77,30 @@ class Winding(Struct, frozen=True, eq=False):
         row, k = np.nonzero(level & ~right)
         right[row, k] = self._x_at(k, y[row, 0]) > x[row, 0]
         return right.astype(np.int_) @ self.direction
+
+    @cached_property
+    def _stretches(self) -> list[tuple[float, float, float, float, int]]:
+        """Of each stretch its lower and upper end, its box's sides, and its direction."""
+        columns = (self.low_y, self.high_y, self.box[:, 0], self.box[:, 1], self.direction)
+        return list(zip(*(column.tolist() for column in columns), strict=True))
+
+    def _around_few(self, points: Points) -> list[int]:
+        """The same for few points, one by one: without what it costs to set up arrays."""
+        found, near = [], []
+        for number, (x, y) in enumerate(points.tolist()):
+            count = 0
+            for k, (low, high, left, right, direction) in enumerate(self._stretches):
+                if low <= y < high and x <= right:
+                    if x < left:
+                        count += direction
+                    else:
+                        near.append((number, k, x, y, direction))
+            found.append(count)
+        if near:
+            at = self._x_at(np.array([one[1] for one in near]), np.array([one[3] for one in near]))
+            for (number, _, x, _, direction), where in zip(near, at.tolist(), strict=True):
+                found[number] += direction if where > x else 0
+        return found
 
     def _x_at(self, k: NDArray[np.intp], y: Points) -> Points:
         """The x at which each stretch reaches the height y: halving and Newton's steps between its ends."""

@@ -60,18 +60,13 @@ class Segments(Struct, frozen=True, eq=False):
 def lines_of(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
     """The strokes under the map from the part (mm) to the drawing (units), dashes cut, in pieces that turn back in
     neither axis."""
-    beziers: list[Reals] = []
-    straight: list[Flags] = []
-    role: list[Integers] = []
-    for stroke in strokes:
-        array = dash_beziers(stroke)
-        flat = _straight(array)
-        beziers.append(_evened(array, flat))
-        straight.append(flat)
-        role.append(np.full(len(array), ROLES.index(stroke.role)))
-    if not beziers:
+    dashed = [(dash_beziers(stroke), ROLES.index(stroke.role)) for stroke in strokes]
+    if not dashed:
         return Lines(np.zeros((0, 4, 2)), np.zeros(0, dtype=bool), np.zeros(0, dtype=np.int64))
-    drawn = Lines(to_drawing.apply(np.concatenate(beziers)), np.concatenate(straight), np.concatenate(role))
+    beziers = np.concatenate([array for array, _ in dashed])
+    role = np.repeat([index for _, index in dashed], [len(array) for array, _ in dashed])
+    straight = _straight(beziers)
+    drawn = Lines(to_drawing.apply(_evened(beziers, straight)), straight, role)
     return _cut(drawn, *_turning_points(drawn.beziers))
 
 

@@ -30,7 +30,7 @@ TRIED = {
     "dolls-cradle": ("arch_rise", [f"{n}/16" for n in range(20, 38)]),
     "bench-back": ("arch_rise", [str(n) for n in range(98, 128)]),
     "hall-rack": ("depth", [str(n) for n in range(170, 210, 2)]),
-    "settle-crest": ("length", [f"{n}/8" for n in range(350, 370)]),
+    "settle-crest": ("length", [f"{n}/8" for n in range(369, 390)]),
 }
 """Demo pieces, the size that is changed, and the values that it takes in turn."""
 
