@@ -20,6 +20,7 @@ from patterns.affine import Affine
 from patterns.pattern import Pattern, Role, Stroke
 from tiling.form import Orientation, SheetForm, SlotForm, form_from_json, sheet_form
 from tiling.lattice import Lattice
+from tiling.needed import EDGE
 from tiling.printer import Printer
 from tiling.scoring import AxisScore, Keep, Sample, Score, best_of, score_of
 from tiling.segments import ROLES, Lines, cut_at, lines_of, map_to_drawing
@@ -160,8 +161,13 @@ def _grid_count(lines: Lines, form: SheetForm) -> int:
     counts = []
     for axis in (0, 1):
         low, high = _extent(lines, axis)
-        counts.append(max(1, math.ceil((high - low - form.overlap) / form.step[axis])))
+        counts.append(_count(low, high, form.step[axis], form.overlap))
     return counts[0] * counts[1]
+
+
+def _count(low: float, high: float, step: int, overlap: int) -> int:
+    """Rows or columns of the plain grid; a line that is beyond the last window by a rounding is on its edge, and shown."""
+    return max(1, math.ceil((high - low - overlap - EDGE) / step))
 
 
 def _extent(lines: Lines, axis: int) -> tuple[float, float]:
@@ -172,7 +178,7 @@ def _extent(lines: Lines, axis: int) -> tuple[float, float]:
 def _phases(low: float, high: float, step: int, overlap: int) -> list[int]:
     """Phases that need no more sheets than flush ones along this axis, 6 mm from either end where there is so much slack.
     If there is room, none leaves ink in the strip that is trimmed off before the first seam, nor beside the seam."""
-    count = max(1, math.ceil((high - low - overlap) / step))
+    count = _count(low, high, step, overlap)
     slack = count * step + overlap - (high - low)
     inset = min(to_units(6.0), slack / 2)
     first = max(inset, min(overlap / 2 + to_units(6.0), slack - inset))
