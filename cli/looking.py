@@ -15,7 +15,7 @@ from typing import Literal
 Event = Literal["saved", "quiet"]
 """The file is another than it was, or gone; or nothing has happened for a while."""
 
-LOOK_S = 0.01
+LOOK_S = 0.005
 """Between two looks."""
 SETTLED_S = 0.2
 """So long after a save a file is what it is meant to be: who writes it in two steps has done both."""

@@ -30,6 +30,27 @@ def write_file(path: Path, content: bytes) -> None:
     write_files({path: content})
 
 
+def write_file_soon(path: Path, content: bytes) -> None:
+    """The same, but that a power cut in the next moment may still leave an empty file: ``settle`` ends that moment.
+
+    For a file that is made anew again and again: to wait for the disk would take longer than to make it.
+    """
+    staged = _stage(path, content, is_settled=False)
+    try:
+        _place(staged, keep_former=False)
+    except BaseException as error:
+        _undo([staged], [])
+        if isinstance(error, OSError):
+            raise _failure(error, path) from error
+        raise
+
+
+def settle(path: Path) -> None:
+    """Waits until what ``write_file_soon`` wrote is on the disk; says nothing where that can't be told."""
+    with contextlib.suppress(OSError), path.open("rb+") as stream:
+        os.fsync(stream.fileno())
+
+
 def write_files(files: Mapping[Path, bytes], make_folder: Path | None = None) -> None:
     """Writes all files or none; ``make_folder`` is made first if need be, and taken away again on failure.
 
@@ -103,7 +124,7 @@ def _make_folder(folder: Path) -> list[Path]:
     return made
 
 
-def _stage(path: Path, content: bytes) -> _Staged:
+def _stage(path: Path, content: bytes, is_settled: bool = True) -> _Staged:
     _check_place(path)
     target = Path(os.path.realpath(path))
     if target.exists() and not os.access(target, os.W_OK):
@@ -113,7 +134,8 @@ def _stage(path: Path, content: bytes) -> _Staged:
         with temporary.open("xb") as stream:
             stream.write(content)
             stream.flush()
-            os.fsync(stream.fileno())
+            if is_settled:
+                os.fsync(stream.fileno())
     except BaseException as error:
         _remove(temporary)
         if isinstance(error, OSError):

@@ -36,7 +36,7 @@ class Bench(Struct, frozen=True, eq=False):
     warn: Callable[[list[str]], None]
     time_of_day: Callable[[], str]
     rest: Callable[[], object]
-    """Called when there is nothing to do."""
+    """Called when a save has been worked off and no other follows at once."""
 
 
 class Watch:
@@ -52,6 +52,7 @@ class Watch:
         """What the target holds."""
         self.trouble: list[str] = []
         """What is to be told of the last save if no other follows at once."""
+        self.is_at_rest = True
         self.told_of_writing: list[str] = []
         """Why the target could not be written, as it was told."""
 
@@ -65,6 +66,7 @@ class Watch:
 
     def saved(self) -> None:
         """The file is another than it was."""
+        self.is_at_rest = False
         try:
             source = self.bench.read()
         except CurvewrightError as error:
@@ -94,7 +96,9 @@ class Watch:
             self.source = None
         elif self.made is not None and self.written != self.made.printed.data:
             self._write()
-        self.bench.rest()
+        if not self.is_at_rest:
+            self.bench.rest()
+            self.is_at_rest = True
 
     def left(self) -> str:
         """What a watch that was ended leaves behind."""

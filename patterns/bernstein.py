@@ -86,6 +86,18 @@ def _kept_roots(data: bytes, shape: tuple[int, int], touching: float) -> tuple[R
 
 
 def _roots(coefficients: Coefficients, touching: float) -> tuple[Rows, Coefficients]:
+    """The roots; rows that are positive or negative throughout, as their coefficients tell, are not looked at."""
+    maybe = (coefficients.min(axis=1) <= touching) & (coefficients.max(axis=1) >= -touching)
+    if maybe.all():
+        return _all_roots(coefficients, touching)
+    some = np.flatnonzero(maybe)
+    if not len(some):
+        return some, np.zeros(0)
+    row, place = _all_roots(coefficients[some], touching)
+    return some[row], place
+
+
+def _all_roots(coefficients: Coefficients, touching: float) -> tuple[Rows, Coefficients]:
     count, degree = coefficients.shape[0], coefficients.shape[1] - 1
     flat = np.abs(coefficients).max(axis=1) <= touching
     rows, places = np.flatnonzero(flat), np.array([0.0, 1.0])

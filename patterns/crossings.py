@@ -137,7 +137,10 @@ def _nearest(curve: Curve, points: Points) -> tuple[Points, Points]:
     best = apart.min(axis=1)
     low, high = boxes(curve.beziers)
     outside = np.maximum(np.maximum(low - points[:, None], points[:, None] - high), 0.0)
-    row, piece = np.nonzero(np.hypot(outside[..., 0], outside[..., 1]) <= best[:, None])
+    reach = np.where(best > 0.0, best, -1.0)  # nothing is nearer than nothing
+    row, piece = np.nonzero(np.hypot(outside[..., 0], outside[..., 1]) <= reach[:, None])
+    if not len(row):
+        return best_t, best
     bezier = curve.beziers[piece] - points[row][:, None]
     slope = derivative(bezier.swapaxes(1, 2))
     along = product(bezier.swapaxes(1, 2), slope).sum(axis=1)

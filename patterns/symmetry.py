@@ -55,8 +55,12 @@ def mirror_line(outline: Outline, blank_middle: float) -> float | None:
     over = Affine.reflection_x(middle)
     if abs(outline.centroid[0] - middle) > ALIKE_MM:
         return None
-    samples = over.apply(np.vstack([_samples(curve.beziers) for curve in outline.curves]))
-    nearest = np.min([nearest_to_each(curve, samples)[1] for curve in outline.curves], axis=0)
+    samples = np.vstack([_samples(curve.beziers) for curve in outline.curves])
+    twins = over.apply(samples)
+    lone = twins[[np.abs(samples - twin).max(axis=1).min() > ALIKE_MM / 2 for twin in twins]]
+    if not len(lone):
+        return float(middle)
+    nearest = np.min([nearest_to_each(curve, lone)[1] for curve in outline.curves], axis=0)
     return float(middle) if float(nearest.max()) <= ALIKE_MM else None
 
 

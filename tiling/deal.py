@@ -16,7 +16,7 @@ from tiling.frame import SheetNames
 from tiling.inkpoints import InkPoints
 from tiling.labels import Placing, Slots, place_labels
 from tiling.lattice import Lattice
-from tiling.layout import Layout, choose, flush_layout, needed_lines
+from tiling.layout import Layout, choose, flush_layout, remembered_lines
 from tiling.needed import joining_cells, needed_cells
 from tiling.operators import through_pdf
 from tiling.room import Room
@@ -79,9 +79,9 @@ def strokes_on_paper(pattern: Pattern) -> list[Stroke]:
     return [stroke for stroke in pattern.strokes if stroke.role is not Role.DIMENSION]
 
 
-def first_plan(pattern: Pattern, form: SheetForm) -> Plan:
+def first_plan(pattern: Pattern, form: SheetForm, memory: Memory = FORGETFUL) -> Plan:
     """A plan on the best layout; should the exact count come out above the plain grid's, on that grid."""
-    layout, lines = choose(pattern, form)
+    layout, lines = choose(pattern, form, memory)
     chosen = replace(_planned(pattern, layout, lines, {}), is_new=True)
     if len(chosen.cells) <= layout.grid_count:
         return chosen
@@ -89,9 +89,10 @@ def first_plan(pattern: Pattern, form: SheetForm) -> Plan:
     return min(chosen, flush, key=lambda one: len(one.cells))
 
 
-def plan(pattern: Pattern, layout: Layout, remembered: Slots) -> Plan:
+def plan(pattern: Pattern, layout: Layout, remembered: Slots, memory: Memory = FORGETFUL) -> Plan:
     """Which sheets the pattern takes."""
-    return _planned(pattern, layout, needed_lines(pattern.strokes, layout.to_drawing), remembered)
+    lines = remembered_lines(pattern.strokes, layout.to_drawing, memory)
+    return _planned(pattern, layout, lines, remembered)
 
 
 def _planned(pattern: Pattern, layout: Layout, lines: Lines, remembered: Slots) -> Plan:

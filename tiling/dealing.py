@@ -35,8 +35,8 @@ def plans_of(
         progress("layout", k, len(order.patterns))
         record = like.of(pattern.slug) if like else None
         remembered = _remembered(pattern, record, form, memory) if record else None
-        plans.append(remembered or memory.kept(("first", pattern, form), partial(first_plan, pattern, form)))
-    return sharing.shared(plans, form)
+        plans.append(remembered or memory.kept(("first", pattern, form), partial(first_plan, pattern, form, memory)))
+    return sharing.shared(plans, form, memory)
 
 
 def _remembered(pattern: Pattern, record: PatternRecord, form: SheetForm, memory: Memory) -> Plan | None:
@@ -44,7 +44,7 @@ def _remembered(pattern: Pattern, record: PatternRecord, form: SheetForm, memory
     before = record.layout.lattice.form
     if sheet_form(before).printer == form.printer:
         key = ("plan", pattern, record.layout, *record.slots.items())
-        return memory.kept(key, partial(plan, pattern, record.layout, record.slots))
+        return memory.kept(key, partial(plan, pattern, record.layout, record.slots, memory))
     return None if isinstance(before, SlotForm) else plan(pattern, record.layout.for_printer(form.printer), {})
 
 

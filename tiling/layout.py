@@ -10,13 +10,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from functools import cache
+from functools import cache, partial
 
 import numpy as np
 from msgspec import Struct
 from msgspec.structs import replace
 
 from patterns.affine import Affine
+from patterns.memory import FORGETFUL, Memory
 from patterns.pattern import Pattern, Role, Stroke
 from tiling.form import Orientation, SheetForm, SlotForm, form_from_json, sheet_form
 from tiling.lattice import Lattice
@@ -103,10 +104,15 @@ def needed_lines(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
     return Lines(lines.beziers[keep], lines.straight[keep], lines.role[keep])
 
 
-def choose(pattern: Pattern, form: SheetForm) -> tuple[Layout, Lines]:
+def remembered_lines(strokes: Sequence[Stroke], to_drawing: Affine, memory: Memory) -> Lines:
+    """The same, not drawn again where it was asked for before."""
+    return memory.kept(("lines needed", tuple(strokes), to_drawing), partial(needed_lines, strokes, to_drawing))
+
+
+def choose(pattern: Pattern, form: SheetForm, memory: Memory = FORGETFUL) -> tuple[Layout, Lines]:
     """The best layout of a pattern, and the lines that it has to show."""
     best: tuple[Score, Layout, Lines] | None = None
-    drawn = _drawn(pattern.strokes)
+    drawn = _drawn(pattern.strokes, memory)
     for turn in (0, 90):
         for one, lines in _ways(form, turn, drawn):
             keep = Keep.of(pattern, map_to_drawing(turn, one.correction))
@@ -132,12 +138,12 @@ Drawn = Callable[[int, Affine], Lines]
 """The lines that have to be shown, turned by so many degrees and corrected for the printer."""
 
 
-def _drawn(strokes: Sequence[Stroke]) -> Drawn:
+def _drawn(strokes: Sequence[Stroke], memory: Memory = FORGETFUL) -> Drawn:
     """Draws them once for each correction; without one that is once for both ways round."""
 
     @cache
     def lines(turn: int, correction: Affine) -> Lines:
-        return needed_lines(strokes, map_to_drawing(turn, correction))
+        return remembered_lines(strokes, map_to_drawing(turn, correction), memory)
 
     return lines
 
@@ -188,8 +194,7 @@ def _phases(low: float, high: float, step: int, overlap: int) -> list[int]:
 
 def _best_phase(lines: Lines, keep: Keep, form: SheetForm, turn: int) -> tuple[Score, Lattice]:
     sample = Sample.of(lines)
-    columns = [AxisScore.of(sample, keep, phase, form, 0) for phase in _candidates(lines, form, 0)]
-    rows = [AxisScore.of(sample, keep, phase, form, 1) for phase in _candidates(lines, form, 1)]
+    columns, rows = (AxisScore.of(sample, keep, _candidates(lines, form, axis), form, axis) for axis in (0, 1))
     score, column, row = best_of(columns, rows, form, turn)
     return score, Lattice(form, (column.phase, row.phase))
 
@@ -199,7 +204,7 @@ def score_of_layout(layout: Layout, pattern: Pattern) -> Score:
     lines = needed_lines(pattern.strokes, layout.to_drawing)
     sample, keep = Sample.of(lines), Keep.of(pattern, layout.to_drawing)
     form, phase = layout.lattice.form, layout.lattice.phase
-    column, row = (AxisScore.of(sample, keep, phase[axis], form, axis) for axis in (0, 1))
+    (column,), (row,) = (AxisScore.of(sample, keep, [phase[axis]], form, axis) for axis in (0, 1))
     return score_of(column, row, form, layout.turn)
 
 

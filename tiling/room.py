@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 import numpy as np
@@ -69,6 +70,19 @@ class Room(Struct, frozen=True, eq=False):
         result: Reals = crowd + 1000.0 * meets.sum(axis=1)
         return result
 
+    def _free_at(self, cell: Cell, centre: Reals, width: float, height: float) -> float:
+        """The same for a box at one centre."""
+        half_x, half_y = width / 2 + AIR, height / 2 + AIR
+        x, y = (float(at) for at in centre)
+        low_x, low_y, high_x, high_y = x - half_x, y - half_y, x + half_x, y + half_y
+        x0, y0, x1, y1 = self.lattice.core(cell)
+        if not (low_x >= x0 and low_y >= y0 and high_x <= x1 and high_y <= y1):
+            return math.inf
+        met = sum(low_x < c and low_y < d and high_x > a and high_y > b for a, b, c, d in self.boxes(cell))
+        ink = self.ink.near(cell)
+        inside = (np.abs(ink - centre) < (half_x, half_y)).all(axis=1) if len(ink) else ink
+        return float(np.count_nonzero(inside)) + 1000.0 * float(met)
+
     def is_free(self, cell: Cell, centres: Reals, width: float, height: float) -> Flags:
         """Whether a box of this size at each of the centres (m, 2) would be free: as ``free`` says, in a fraction of the
         time where there are many. A coarse count settles most of them; only the rest are looked at point by point."""
@@ -99,8 +113,12 @@ class Room(Struct, frozen=True, eq=False):
     def first_free(self, cell: Cell, centres: Reals, width: float, height: float) -> tuple[int, float]:
         """The first free centre (or the least crowded), and how crowded it is; the first is tried by itself, then a few
         at a time."""
-        best, least = 0, np.inf
-        starts = [0, *range(1, len(centres), _AT_A_TIME)]
+        if not len(centres):
+            return 0, math.inf
+        best, least = 0, self._free_at(cell, centres[0], width, height)
+        if least == 0.0:
+            return best, least
+        starts = [*range(1, len(centres), _AT_A_TIME)]
         for start, end in zip(starts, [*starts[1:], len(centres)], strict=True):
             crowd = self.free(cell, centres[start:end], width, height)
             k = int(np.argmin(crowd))

@@ -118,47 +118,73 @@ class AxisScore(Struct, frozen=True, eq=False):
     uneven: float
 
     @classmethod
-    def of(cls, sample: Sample, keep: Keep, phase: int, form: AnyForm, axis: int) -> AxisScore:
-        """The score of a phase (units) on axis 0 (columns) or 1 (rows)."""
+    def of(cls, sample: Sample, keep: Keep, phases: Sequence[int], form: AnyForm, axis: int) -> list[AxisScore]:
+        """The scores of phases (units) on axis 0 (columns) or 1 (rows), all at once."""
         at, step, half = sample.points[:, axis], form.step[axis], form.overlap / 2
-        start, end = _shown_range(at, phase, step, half)
-        cell = np.clip(np.floor((at - phase) / step).astype(np.int64), start, end - 1) - start
+        ranges = [_shown_range(at, phase, step, half) for phase in phases]
+        phase = np.array(phases)[:, None]
+        start, end = np.array(ranges).T[:, :, None]
+        away = at - phase
+        cell = np.clip(np.floor(away / step).astype(np.int64), start, end - 1) - start
         first, last = phase + start * step, phase + end * step
-        inner = (at > first + half) & (at < last - half)
         level = np.abs(sample.heading[:, axis]) < 0.35 * np.abs(sample.heading[:, 1 - axis])
-        in_overlap = inner & (_off_lattice(at - phase, step) < half)
-        by_base_line = _off_lattice(at - phase - BASE, step) < _BESIDE
-        along = float(np.where(sample.cut, 1.0, 0.25)[level & (in_overlap | by_base_line)].sum()) * sample.spacing_mm
-        trimmed = math.ceil(int((at < first).sum()) * sample.spacing_mm)
-        near = {
-            kind: _near_seams(places[:, axis], phase, step, start, end)
-            for kind, places in (("holes", keep.holes), ("joints", keep.joints), ("tight", keep.tight))
-        }
-        low, high = float(at.min()) - first, last - float(at.max())
-        sliver = max(0.0, _NARROW - (step - max(low, high))) / to_units(1.0)
-        uneven = abs(low - high) / to_units(1.0)
-        return cls(phase, cell, trimmed, along, **near, sliver=sliver, uneven=uneven)
+        in_overlap = (at > first + half) & (at < last - half) & (_off_lattice(away, step) < half)
+        by_base_line = _off_lattice(away - BASE, step) < _BESIDE
+        along = np.where(level & (in_overlap | by_base_line), np.where(sample.cut, 1.0, 0.25), 0.0).sum(axis=1)
+        trimmed = (at < first).sum(axis=1)
+        holes, joints, tight = (
+            _near_seams(places[:, axis], phase, step, start, end) for places in (keep.holes, keep.joints, keep.tight)
+        )
+        low, high = float(at.min()) - first[:, 0], last[:, 0] - float(at.max())
+        return [
+            cls(
+                phases[k],
+                cell[k],
+                math.ceil(int(trimmed[k]) * sample.spacing_mm),
+                float(along[k]) * sample.spacing_mm,
+                int(holes[k]),
+                int(joints[k]),
+                int(tight[k]),
+                max(0.0, _NARROW - (step - max(float(low[k]), float(high[k])))) / to_units(1.0),
+                abs(float(low[k]) - float(high[k])) / to_units(1.0),
+            )
+            for k in range(len(phases))
+        ]
 
 
 def score_of(column: AxisScore, row: AxisScore, form: AnyForm, turn: int) -> Score:
     """Both axes together."""
-    return _with_error(_without_error(column, row, turn), column, row, form)
+    (sheets,) = _sheets_shown(column, [row])
+    return _with_error(_without_error(sheets, column, row, turn), column, row, form)
 
 
 def best_of(
     columns: Sequence[AxisScore], rows: Sequence[AxisScore], form: AnyForm, turn: int
 ) -> tuple[Score, AxisScore, AxisScore]:
     """The pair with the least score. The expected error takes longest and is reckoned only where all graver is alike."""
-    pairs = [(_without_error(column, row, turn), column, row) for column in columns for row in rows]
+    pairs = [
+        (_without_error(sheets, column, row, turn), column, row)
+        for column in columns
+        for sheets, row in zip(_sheets_shown(column, rows), rows, strict=True)
+    ]
     gravest = min(pairs, key=lambda pair: pair[0])[0].graver
     alike = [pair for pair in pairs if pair[0].graver == gravest]
     scored = [(_with_error(score, column, row, form), column, row) for score, column, row in alike]
     return min(scored, key=lambda pair: pair[0])
 
 
-def _without_error(column: AxisScore, row: AxisScore, turn: int) -> Score:
+def _sheets_shown(column: AxisScore, rows: Sequence[AxisScore]) -> list[int]:
+    """How many sheets show a point of the sample, for a phase of the columns with each of those of the rows."""
+    cells = np.array([row.cell for row in rows])
+    up, across = int(cells.max()) + 1, int(column.cell.max()) + 1
+    keys = np.arange(len(rows))[:, None] * (up * across) + column.cell * up + cells
+    shown = np.bincount(keys.ravel(), minlength=len(rows) * up * across).reshape(len(rows), -1)
+    return [int(count) for count in np.count_nonzero(shown, axis=1)]
+
+
+def _without_error(sheets: int, column: AxisScore, row: AxisScore, turn: int) -> Score:
     return Score(
-        int(np.count_nonzero(np.bincount(column.cell * (int(row.cell.max()) + 1) + row.cell))),
+        sheets,
         column.trimmed + row.trimmed,
         round(column.along + row.along, 1),
         column.holes + row.holes,
@@ -188,11 +214,13 @@ def _taping_error(shown: tuple[int, ...], rows: int, form: AnyForm) -> float:
     return round(worst / _ERROR_STEP_MM) * _ERROR_STEP_MM
 
 
-def _near_seams(at: Reals, phase: int, step: int, start: int, end: int) -> int:
-    """How many coordinates lie near a seam that is taped: not the first line of the lattice (start), nor the last (end)."""
+def _near_seams(at: Reals, phase: Integers, step: int, start: Integers, end: Integers) -> Integers:
+    """How many coordinates (m,) lie near a seam that is taped, for each of the phases (n, 1): not the first line of the
+    lattice (start), nor the last (end)."""
     line = np.rint((at - phase) / step)
     taped = (line > start) & (line < end)
-    return int((taped & (np.abs(at - phase - line * step) < NEAR)).sum())
+    result: Integers = (taped & (np.abs(at - phase - line * step) < NEAR)).sum(axis=1)
+    return result
 
 
 def _off_lattice(at: Reals, step: int) -> Reals:

@@ -10,11 +10,13 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence, Set
+from functools import partial
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from patterns.affine import Affine
+from patterns.memory import FORGETFUL, Memory
 from patterns.pattern import Pattern
 from tiling.captions import caption_width
 from tiling.deal import Plan, first_plan, strokes_on_paper
@@ -112,20 +114,20 @@ class SharedSheet:
         return replace(self.form, paper=self.form.paper.cut_to(max(LEAST_SIDE_MM, height_mm)))
 
 
-def shared(plans: Sequence[Plan], form: SheetForm) -> list[Plan]:
+def shared(plans: Sequence[Plan], form: SheetForm, memory: Memory = FORGETFUL) -> list[Plan]:
     """The plans, with every small pattern in a slot: as many on one sheet as go on it, or one by itself.
 
     ``form`` is that of new sheets. A pattern that lay on sheets of its own before stays there.
     """
-    result, earlier = list(plans), _earlier_sheets(plans)
+    result, earlier = list(plans), _earlier_sheets(plans, memory)
     for k, plan in enumerate(plans):
         slot = plan.layout.lattice.form
-        if not plan.is_new and isinstance(slot, SlotForm) and not fits_in_slot(plan):
+        if not plan.is_new and isinstance(slot, SlotForm) and not fits_in_slot(plan, memory):
             sheet = earlier.get(shared_name(slot))  # it changes anyway
-            if sheet is None or not sheet.add(k, _boxes(plan.pattern, sheet.form)):
+            if sheet is None or not sheet.add(k, _boxes(plan.pattern, sheet.form, memory)):
                 result[k] = first_plan(plan.pattern, form)
     loose = [k for k, plan in enumerate(result) if plan.is_new and (form.paper.roll or len(plan.cells) == 1)]
-    fresh = _filled(loose, result, form, set(earlier))
+    fresh = _filled(loose, result, form, set(earlier), memory)
     for one in (*earlier.values(), *fresh):
         finished = one.finished_form() if one in fresh else one.form
         for given in one.slots:
@@ -133,32 +135,34 @@ def shared(plans: Sequence[Plan], form: SheetForm) -> list[Plan]:
     return result
 
 
-def fits_in_slot(plan: Plan) -> bool:
+def fits_in_slot(plan: Plan, memory: Memory = FORGETFUL) -> bool:
     """Whether a pattern that lay in a slot still has room there."""
     lattice, layout = plan.layout.lattice, plan.layout
     caption = lattice.form.caption if isinstance(lattice.form, SlotForm) else 0
-    x0, y0, x1, y1 = _box(plan.pattern, layout.turn, layout.to_drawing).extent
+    x0, y0, x1, y1 = _box(plan.pattern, layout.turn, layout.to_drawing, memory).extent
     left, low, right, high = lattice.core((0, 0))
     return left + SPARE <= x0 and low + caption + SPARE <= y0 and x1 <= right - SPARE and y1 <= high - SPARE
 
 
-def _earlier_sheets(plans: Sequence[Plan]) -> dict[str, SharedSheet]:
+def _earlier_sheets(plans: Sequence[Plan], memory: Memory) -> dict[str, SharedSheet]:
     """The shared sheets of an earlier printing by name, with the slots that are kept."""
     sheets: dict[str, SharedSheet] = {}
     for plan in plans:
         slot = plan.layout.lattice.form
         if not plan.is_new and isinstance(slot, SlotForm) and not slot.alone:
             sheet = sheets.setdefault(slot.name, SharedSheet(slot.sheet, slot.name))
-            if fits_in_slot(plan):
+            if fits_in_slot(plan, memory):
                 sheet.keep(slot)
     return sheets
 
 
-def _filled(loose: Sequence[int], plans: Sequence[Plan], form: SheetForm, taken: Set[str]) -> list[SharedSheet]:
+def _filled(
+    loose: Sequence[int], plans: Sequence[Plan], form: SheetForm, taken: Set[str], memory: Memory
+) -> list[SharedSheet]:
     """New sheets for small patterns, upright or lying, whichever way takes fewer; each with a name that is not ``taken``."""
     found: list[SharedSheet] | None = None
     for orientation in _ORIENTATIONS[: 1 if form.paper.roll else 2]:
-        sheets = _packed(loose, plans, replace(form, orientation=orientation))
+        sheets = _packed(loose, plans, replace(form, orientation=orientation), memory)
         if found is None or len(sheets) < len(found):
             found = sheets
     named: list[SharedSheet] = []
@@ -169,15 +173,15 @@ def _filled(loose: Sequence[int], plans: Sequence[Plan], form: SheetForm, taken:
             sheet.name = next(names)
             named.append(sheet)
         elif not form.paper.roll:
-            alone = _alone(sheet.index, plans[sheet.index], form)
+            alone = _alone(sheet.index, plans[sheet.index], form, memory)
             named += [alone] if alone else []
     return named
 
 
-def _packed(loose: Sequence[int], plans: Sequence[Plan], form: SheetForm) -> list[SharedSheet]:
+def _packed(loose: Sequence[int], plans: Sequence[Plan], form: SheetForm, memory: Memory) -> list[SharedSheet]:
     """Sheets of one form with all the patterns, the largest first; one that finds no slot even by itself has an empty
     sheet."""
-    boxes = {k: _boxes(plans[k].pattern, form) for k in loose}
+    boxes = {k: _boxes(plans[k].pattern, form, memory) for k in loose}
     sheets: list[SharedSheet] = []
     for k in sorted(loose, key=lambda k: (-max(boxes[k][0].slot), -min(boxes[k][0].slot), k)):
         if not any(sheet.add(k, boxes[k]) for sheet in sheets if sheet.slots):
@@ -187,28 +191,32 @@ def _packed(loose: Sequence[int], plans: Sequence[Plan], form: SheetForm) -> lis
     return sheets
 
 
-def _alone(index: int, plan: Plan, form: SheetForm) -> SharedSheet | None:
+def _alone(index: int, plan: Plan, form: SheetForm, memory: Memory) -> SharedSheet | None:
     """A sheet for one small pattern, which reads as the sheet is held if it can; None if it would not be whole on it.
 
     What is so large that the sheet has no rim left has the plain sheet that it was planned for.
     """
     for surround, turn, orientation in itertools.product(TIGHT, (0, 90), _ORIENTATIONS):
         lying = replace(form, orientation=orientation)
-        box = _box(plan.pattern, turn, map_to_drawing(turn, lying.correction))
+        box = _box(plan.pattern, turn, map_to_drawing(turn, lying.correction), memory)
         sheet = SharedSheet(lying, NAME_ALONE, index)
         if sheet.add(index, [replace(box, surround=surround)]):
             return sheet
     return None
 
 
-def _boxes(pattern: Pattern, form: SheetForm) -> list[Box]:
+def _boxes(pattern: Pattern, form: SheetForm, memory: Memory) -> list[Box]:
     """The two ways in which a pattern may lie on a sheet."""
     least = min(caption_width(pattern.name), form.window[0])
-    boxes = [_box(pattern, turn, map_to_drawing(turn, form.correction)) for turn in (0, 90)]
+    boxes = [_box(pattern, turn, map_to_drawing(turn, form.correction), memory) for turn in (0, 90)]
     return [replace(box, least_width=least) for box in boxes]
 
 
-def _box(pattern: Pattern, turn: int, to_drawing: Affine) -> Box:
+def _box(pattern: Pattern, turn: int, to_drawing: Affine, memory: Memory) -> Box:
+    return memory.kept(("box", pattern, turn, to_drawing), partial(_new_box, pattern, turn, to_drawing))
+
+
+def _new_box(pattern: Pattern, turn: int, to_drawing: Affine) -> Box:
     lines = lines_of(strokes_on_paper(pattern), to_drawing)
     ends = lines.beziers[:, [0, 3]]
     low, high = ends.min(axis=(0, 1)), ends.max(axis=(0, 1))

@@ -69,7 +69,9 @@ def _once(arguments: argparse.Namespace, old: Recipe) -> None:
         made = _made(arguments, old, job, progress)
         progress.finish()
         if not arguments.dry_run:
-            _write(arguments, made, replacing.read_former(arguments.output, job.piece.title, arguments.replace))
+            former = replacing.read_former(arguments.output, job.piece.title, arguments.replace)
+            terminal.say(*replacing.note(arguments.output, former, made.printed))
+            output.write_file(arguments.output, made.printed.data)
     printed = made.printed
     terminal.warn([f"{job.source.name}: {warning}" for warning in printed.warnings])
     terminal.say(*reprinting.sizes_no_longer_given(old, job))
@@ -95,11 +97,6 @@ def _made(
     return Made(job, make_reprint(printing.order_of(job, old, many=True), old, progress, memory))
 
 
-def _write(arguments: argparse.Namespace, made: Made, former: Recipe | None) -> None:
-    terminal.say(*replacing.note(arguments.output, former, made.printed))
-    output.write_file(arguments.output, made.printed.data)
-
-
 def _target(arguments: argparse.Namespace) -> str:
     return reprinting.DRY_RUN if arguments.dry_run else str(arguments.output)
 
@@ -120,11 +117,16 @@ def _watch(arguments: argparse.Namespace, old: Recipe) -> None:
     def written(made: Made) -> None:
         if arguments.dry_run:
             return
-        former = None
         if watch.written is None:
             former = replacing.read_former(arguments.output, made.job.piece.title, arguments.replace)
+            terminal.say(*replacing.note(arguments.output, former, made.printed))
         _check_target(arguments)
-        _write(arguments, made, former)
+        output.write_file_soon(arguments.output, made.printed.data)
+
+    def rest() -> None:
+        gc.collect()
+        if watch.written is not None and not arguments.dry_run:
+            output.settle(arguments.output)
 
     bench = Bench(
         file=arguments.file.name,
@@ -135,12 +137,13 @@ def _watch(arguments: argparse.Namespace, old: Recipe) -> None:
         tell=lambda lines: print("\n".join(lines), flush=True),
         warn=lambda lines: terminal.say(*lines),
         time_of_day=lambda: time.strftime("%H:%M:%S"),
-        rest=gc.collect,
+        rest=rest,
     )
     watch = Watch(bench)
     try:
         watch.follow(_events(arguments.file))
     except KeyboardInterrupt:
+        rest()
         print(f"stopped; {watch.left()}", flush=True)
 
 

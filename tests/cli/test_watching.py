@@ -231,7 +231,7 @@ def test_a_folder_that_vanishes_is_told_once_and_written_to_when_it_is_back(floo
 def test_a_pdf_that_another_program_holds_is_tried_again(floor: Floor) -> None:
     """As where a viewer locks what it shows."""
     held = True
-    write = output.write_file
+    write = output.write_file_soon
 
     def guarded(path: Path, content: bytes) -> None:
         if path == floor.new and held:
@@ -253,7 +253,7 @@ def test_a_pdf_that_another_program_holds_is_tried_again(floor: Floor) -> None:
         held = False
         yield "quiet"
 
-    floor.monkeypatch.setattr(output, "write_file", guarded)
+    floor.monkeypatch.setattr(output, "write_file_soon", guarded)
     result = floor.watch(steps)
     assert result.status == 0
     assert result.err.count("permission denied") == 1

@@ -211,7 +211,7 @@ def test_the_best_phase_is_the_least_of_all_scores(pattern: Pattern, sheet: Pape
     sample, keep = Sample.of(lines_of(pattern.strokes, to_drawing)), Keep.of(pattern, to_drawing)
     low = sample.points.min(axis=0)
     columns, rows = (
-        [AxisScore.of(sample, keep, int(low[axis]) - k * form.step[axis] // 4, form, axis) for k in range(4)]
+        AxisScore.of(sample, keep, [int(low[axis]) - k * form.step[axis] // 4 for k in range(4)], form, axis)
         for axis in (0, 1)
     )
     every = [score_of(column, row, form, 0) for column in columns for row in rows]
