@@ -373,3 +373,22 @@ def test_a_real_watch_sees_a_real_save_and_ends_well(floor: Floor) -> None:
             process.kill()
     floor.save(floor.with_rise("2 1/4"))
     assert floor.new.read_bytes() == floor.fresh()
+
+
+def test_a_watch_at_rest_does_nothing(floor: Floor) -> None:
+    """After each save it waits for the disk once; then it only looks."""
+    settled: list[Path] = []
+    floor.monkeypatch.setattr(output, "settle", settled.append)
+
+    def steps() -> Steps:
+        yield "saved"
+        for _ in range(5):
+            yield "quiet"
+        assert settled == [floor.new]
+        floor.save(floor.with_rise("2"))
+        yield "saved"
+        yield "quiet"
+        yield "quiet"
+        assert settled == [floor.new] * 2
+
+    assert floor.watch(steps).status == 0
