@@ -8,8 +8,8 @@ import numpy as np
 
 from patterns.arrays import distinct_rows
 from tiling.lattice import Lattice
-from tiling.segments import Lines, cut_at
-from tiling.units import Cell
+from tiling.segments import Lines, between, crossings, evaluate
+from tiling.units import Cell, Reals
 
 EDGE = 3
 """Units: a line so little beyond a window's edge is on it, where windows show lines in their whole width; it covers the
@@ -50,18 +50,29 @@ def _outward(cells: set[Cell]) -> dict[Cell, int]:
 def _who_shows(lines: Lines, lattice: Lattice) -> set[_Shown]:
     """For every stretch of line between seams and window edges: the sheets that show it."""
     rim = lattice.form.overlap // 2 + EDGE
-    for axis in (0, 1):
-        step, phase = lattice.form.step[axis], lattice.phase[axis]
-        for offset in (phase, phase - rim, phase + rim):
-            lines = cut_at(lines, axis, offset, step)
-    b = lines.beziers
-    middle = (b[:, 0] + 3 * b[:, 1] + 3 * b[:, 2] + b[:, 3]) / 8
-    steps = np.array(lattice.form.step)
-    cell = np.floor((middle - np.array(lattice.phase)) / steps).astype(np.int64)
-    along = middle - np.array(lattice.phase) - cell * steps
+    middle, phase, steps = _middles(lines, lattice, rim), np.array(lattice.phase), np.array(lattice.form.step)
+    cell = np.floor((middle - phase) / steps).astype(np.int64)
+    along = middle - phase - cell * steps
     side = (along > steps - rim).astype(np.int64) - (along < rim).astype(np.int64)
     found = distinct_rows(np.concatenate([cell, side], axis=1))
     return {frozenset((c + i, r + j) for i in {0, dx} for j in {0, dy}) for c, r, dx, dy in found.tolist()}
+
+
+def _middles(lines: Lines, lattice: Lattice, rim: int) -> Reals:
+    """The middles (m, 2) of all stretches between seams and the edges of windows, ``rim`` units from the seams.
+
+    All crossings are looked for at once, and nothing is cut, since only the places of the middles matter.
+    """
+    count = len(lines.beziers)
+    offsets = [(axis, lattice.phase[axis] + off) for axis in (0, 1) for off in (0, -rim, rim)]
+    coordinates = np.concatenate([lines.beziers[:, :, axis] for axis, _ in offsets])
+    offset = np.repeat([at for _, at in offsets], count)
+    step = np.repeat([lattice.form.step[axis] for axis, _ in offsets], count)
+    index, t = crossings(coordinates, np.tile(lines.straight, len(offsets)), offset, step)
+    piece, start, end = between(count, index % count, t)
+    b, at = lines.beziers[piece], (start + end) / 2
+    middle: Reals = np.stack([evaluate(b[:, :, axis], at) for axis in (0, 1)], axis=1)
+    return middle
 
 
 def joining_cells(kept: set[Cell]) -> set[Cell]:

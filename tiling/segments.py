@@ -97,7 +97,7 @@ def segments_of(lines: Lines, lattice: Lattice) -> Segments:
 
 def cut_at(lines: Lines, axis: int, offset: int, step: int) -> Lines:
     """The lines cut wherever they cross ``offset + k * step`` of an axis (units)."""
-    return _cut(lines, *_line_crossings(lines, axis, offset, step))
+    return _cut(lines, *crossings(lines.beziers[:, :, axis], lines.straight, offset, step))
 
 
 def _straight(beziers: Reals) -> Flags:
@@ -136,23 +136,26 @@ def _turning_points(b: Reals) -> tuple[Integers, Reals]:
     return where[0], t[where]
 
 
-def _line_crossings(lines: Lines, axis: int, offset: int, step: int) -> tuple[Integers, Reals]:
-    """(index of the Bézier, parameter) where one crosses a line at ``offset + k * step`` of the axis.
+def crossings(
+    coordinate: Reals, straight: Flags, offset: Integers | int, step: Integers | int
+) -> tuple[Integers, Reals]:
+    """(index, parameter) where a Bézier in one coordinate (n, 4) takes a value ``offset + k * step``, each its own or all
+    the same (units).
 
-    The Béziers turn back nowhere, so that each line is crossed once at the most.
+    The Béziers turn back nowhere, so that each takes a value once at the most.
     """
-    start, end = lines.beziers[:, 0, axis], lines.beziers[:, 3, axis]
-    low, high = np.minimum(start, end), np.maximum(start, end)
-    first = np.floor((low - offset) / step).astype(np.int64) + 1
-    count = np.maximum(np.ceil((high - offset) / step).astype(np.int64) - first, 0)
+    start, end = coordinate[:, 0], coordinate[:, 3]
+    first = np.floor((np.minimum(start, end) - offset) / step).astype(np.int64) + 1
+    count = np.maximum(np.ceil((np.maximum(start, end) - offset) / step).astype(np.int64) - first, 0)
     index = np.repeat(np.arange(len(count)), count)
     nth = np.arange(len(index)) - np.repeat(np.cumsum(count) - count, count)
+    offset, step = (np.broadcast_to(one, len(count))[index] for one in (offset, step))
     value = offset + step * (first[index] + nth).astype(np.float64)
     with np.errstate(divide="ignore", invalid="ignore"):
         t = (value - start[index]) / (end[index] - start[index])
-    bent = ~lines.straight[index]
+    bent = ~straight[index]
     if bent.any():
-        t[bent] = solve_monotone(lines.beziers[index[bent], :, axis], value[bent])
+        t[bent] = solve_monotone(coordinate[index[bent]], value[bent])
     return index, t
 
 
@@ -199,16 +202,24 @@ def evaluate(coordinate: Reals, t: Reals) -> Reals:
 
 def _cut(lines: Lines, index: Integers, t: Reals) -> Lines:
     """The lines with Bézier ``index[k]`` cut at parameter ``t[k]``, for every k; order kept."""
-    inside = (t > 1e-9) & (t < 1 - 1e-9)
-    if not inside.any():
+    if not len(index):
         return lines
-    index, t = index[inside], t[inside]
-    every = np.arange(len(lines.beziers))
-    order = np.lexsort((np.r_[np.zeros(len(every)), t], np.r_[every, index]))
-    piece = np.r_[every, index][order]
-    start = np.r_[np.zeros(len(every)), t][order]
-    last = np.r_[piece[1:] != piece[:-1], True]
-    end = np.where(last, 1.0, np.r_[start[1:], 1.0])
+    piece, start, end = between(len(lines.beziers), index, t)
+    beziers = lines.beziers[piece]
+    cut = (start > 0.0) | (end < 1.0)
+    beziers[cut] = stretches(beziers[cut], start[cut], end[cut])
+    return Lines(beziers, lines.straight[piece], lines.role[piece])
+
+
+def between(count: int, index: Integers, t: Reals) -> tuple[Integers, Reals, Reals]:
+    """(index of the Bézier, parameters of both ends) of the pieces of so many Béziers where number ``index[k]`` is cut at
+    ``t[k]``, for every k; in their order. What would be no longer than float noise is none."""
+    inside = (t > 1e-9) & (t < 1 - 1e-9)
+    cuts = np.concatenate([np.zeros(count), t[inside]])
+    piece = np.concatenate([np.arange(count), index[inside]])
+    order = np.lexsort((cuts, piece))
+    piece, start = piece[order], cuts[order]
+    end = np.ones(len(start))
+    end[:-1] = np.where(piece[1:] == piece[:-1], start[1:], 1.0)
     keep = end - start > 1e-9
-    piece, start, end = piece[keep], start[keep], end[keep]
-    return Lines(stretches(lines.beziers[piece], start, end), lines.straight[piece], lines.role[piece])
+    return piece[keep], start[keep], end[keep]
