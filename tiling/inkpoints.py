@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
+
 import numpy as np
-from msgspec import Struct
+from msgspec import Struct, field
 
 from tiling.segments import Lines, Segments
 from tiling.units import Cell, Flags, Integers, Reals, to_units
 
 SPACING = to_units(0.5)
 """Points are at most this far apart along a line (units)."""
+
+_NONE = np.zeros((0, 2))
 
 
 def points_along(beziers: Reals | Integers, straight: Flags, spacing: float = SPACING) -> tuple[Reals, Integers]:
@@ -28,17 +32,19 @@ def points_along(beziers: Reals | Integers, straight: Flags, spacing: float = SP
 
 
 class InkPoints(Struct, frozen=True, eq=False):
-    """Points along all lines of a drawing, in units, sorted by the sheet whose core they lie in."""
+    """Points along all lines of a drawing, in units, by the sheet whose core they lie in, and there by x."""
 
     points: Reals
     by_cell: dict[Cell, Reals]
+    places: dict[Cell, list[float]] = field(default_factory=dict)
+    """The x of the points of those sheets that were asked for."""
 
     @classmethod
     def of(cls, segments: Segments, phase: tuple[int, int], step: tuple[int, int]) -> InkPoints:
         """The points of the integer drawing on a lattice."""
         points, _ = points_along(segments.points, segments.straight)
         cells = np.floor((points - np.array(phase)) / np.array(step)).astype(np.int64)
-        order = np.lexsort((cells[:, 1], cells[:, 0]))
+        order = np.lexsort((points[:, 0], cells[:, 1], cells[:, 0]))
         points, cells = points[order], cells[order]
         breaks = np.flatnonzero((cells[1:] != cells[:-1]).any(axis=1)) + 1
         groups = np.split(points, breaks)
@@ -48,7 +54,14 @@ class InkPoints(Struct, frozen=True, eq=False):
 
     def near(self, cell: Cell) -> Reals:
         """The points in a sheet's core, shape (m, 2)."""
-        return self.by_cell.get(cell, np.zeros((0, 2)))
+        return self.by_cell.get(cell, _NONE)
+
+    def between(self, cell: Cell, low: float, high: float) -> Reals:
+        """The y of those of them that lie between x = ``low`` and x = ``high``."""
+        if cell not in self.places:
+            self.places[cell] = self.near(cell)[:, 0].tolist()
+        places = self.places[cell]
+        return self.near(cell)[bisect_right(places, low) : bisect_left(places, high), 1]
 
 
 def sampled(lines: Lines, most: int = 800) -> tuple[Reals, Integers, float]:

@@ -6,7 +6,7 @@ A place once printed is remembered and kept as long as it is free, so that a cha
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
 import numpy as np
@@ -82,14 +82,13 @@ def place_labels(
     slots: dict[str, tuple[Place, Place]] = {}
     left_off: list[str] = []
     outline = Inside(pattern.outline, to_drawing, to_drawing.inverse())
-    for label in pattern.labels:
-        if label.key.startswith("dimension"):
-            continue
-        x, y = to_drawing.point(*label.at)
-        wish = (round(x), round(y))
+    labels = [label for label in pattern.labels if not label.key.startswith("dimension")]
+    wishes = [(round(x), round(y)) for x, y in (to_drawing.point(*label.at) for label in labels)]
+    in_wood = outline.contains(np.array(wishes, dtype=np.float64).reshape(-1, 2)).tolist()
+    for label, wish, keeps_in in zip(labels, wishes, in_wood, strict=True):
         for height in (label.height, SMALLEST_MM):  # small figures are better than none
             smaller = replace(label, height=min(height, label.height))
-            found = _place_label(smaller, wish, outline, room, cells, remembered.get(label.key))
+            found = _place_label(smaller, wish, keeps_in, outline, room, cells, remembered.get(label.key))
             if found is not None or label.key.startswith(_OPTIONAL):
                 break
         if found is None:
@@ -147,6 +146,7 @@ def note_lines(notes: tuple[str, ...]) -> tuple[str, ...]:
 def _place_label(
     label: Label,
     wish: Place,
+    keeps_in: bool,
     inside: Inside,
     room: Room,
     cells: Sequence[Cell],
@@ -154,16 +154,15 @@ def _place_label(
 ) -> tuple[Cell, Placed] | None:
     """The label in a free place on the sheet where it is wished for, else on the nearest others; None if there is none.
 
-    A remembered place comes first as long as the label is wished for near where it was. What is wished for inside the
-    outline stands there if it can, so that it is not cut away.
+    A remembered place comes first as long as the label is wished for near where it was. What ``keeps_in``, being wished
+    for inside the outline, stands there if it can, so that it is not cut away.
     """
     angle = _readable(label.angle + _turn_of(inside.to_drawing))
     size = _box(text_width(label.text, label.height), label.height * UNITS_PER_MM * _LINE_BOX, angle)
-    keeps_in = bool(inside.contains(np.array([wish], dtype=np.float64))[0])
     for cell in _sheets_near(wish, room, cells):
         centres = around(_drawn_in(wish, room, cell, *size), _SHIFTS)
         if remembered is not None and math.dist(remembered[1], wish) <= _STAYS:
-            centres = np.vstack([np.array(remembered[0], dtype=np.float64), centres])
+            centres = np.concatenate([np.array([remembered[0]], dtype=np.float64), centres])
         best, crowd = room.first_free(cell, centres, *size)
         if keeps_in and crowd == 0.0 and not inside.holds(centres[best], size, angle):
             free = np.flatnonzero(room.is_free(cell, centres, *size))
@@ -187,11 +186,13 @@ class Inside(Struct, frozen=True, eq=False):
         """Which points (m, 2) of the drawing lie in the wood."""
         return self.outline.contains(self.back.apply(points))
 
-    def holds(self, centre: Reals, size: tuple[float, float], angle: float) -> bool:
+    def holds(self, centre: Iterable[float], size: tuple[float, float], angle: float) -> bool:
         """Whether a line of text lies in the wood: looked at in its middle and both its ends."""
-        along = np.array([math.cos(angle), math.sin(angle)])
-        reach = abs(size[0] * along[0]) / 2 + abs(size[1] * along[1]) / 2
-        return bool(self.contains(centre + np.array([[-1.0], [0.0], [1.0]]) * along * reach).all())
+        x, y = centre
+        cos, sin = math.cos(angle), math.sin(angle)
+        reach = abs(size[0] * cos) / 2 + abs(size[1] * sin) / 2
+        places = [self.back.point(x + k * cos * reach, y + k * sin * reach) for k in (-1.0, 0.0, 1.0)]
+        return bool(self.outline.contains(np.array(places)).all())
 
 
 def _sheets_near(wish: tuple[float, float], room: Room, cells: Sequence[Cell]) -> list[Cell]:
@@ -289,9 +290,10 @@ def _kept_place(
     size: tuple[float, float],
 ) -> tuple[Cell, Place] | None:
     """The place where a block stood before, if it is still free and inside the outline."""
-    cell, spot = room.lattice.cell_at(*centre), np.array([centre], dtype=np.float64)
-    free = cell in cells and room.free(cell, spot, *size)[0] == 0.0
-    return (cell, centre) if free and outline.contains(to_drawing.inverse().apply(spot)).all() else None
+    cell = room.lattice.cell_at(*centre)
+    if cell not in cells or not room.is_free_at(cell, *centre, *size):
+        return None
+    return (cell, centre) if outline.contains(np.array([to_drawing.inverse().point(*centre)])).all() else None
 
 
 def _new_place(

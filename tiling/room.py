@@ -24,8 +24,6 @@ AIR = to_units(0.8)
 GRID = to_units(1.0)
 """Ink is counted by squares of this side."""
 
-_AT_A_TIME = 8
-
 
 class Room(Struct, frozen=True, eq=False):
     """What is taken on each sheet. ``take`` adds to it; nothing is ever given back."""
@@ -49,43 +47,46 @@ class Room(Struct, frozen=True, eq=False):
         """Nothing else will stand there."""
         self.boxes(cell).append(box)
 
-    def free(self, cell: Cell, centres: Reals, width: float, height: float) -> Reals:
-        """How crowded a box of this size would be at each of the centres (m, 2): 0 is free, inf is not whole in the core.
+    def crowd(self, cell: Cell, x: float, y: float, width: float, height: float) -> float:
+        """How crowded a box of this size would be at a centre (x, y): 0 is free, inf is not whole in the core.
 
         Other figures are the number of ink points in the box and of boxes that it meets, each counted as 1000.
         """
-        half = np.array([width / 2 + AIR, height / 2 + AIR])
+        box = self._whole(cell, x, y, width, height)
+        if box is None:
+            return math.inf
+        met = sum(box[0] < c and box[1] < d and box[2] > a and box[3] > b for a, b, c, d in self.boxes(cell))
+        return 1000.0 * met + float(self._ink_of(cell, box).sum())
+
+    def is_free_at(self, cell: Cell, x: float, y: float, width: float, height: float) -> bool:
+        """Whether nothing would be counted there, which is sooner known."""
+        box = self._whole(cell, x, y, width, height)
+        if box is None:
+            return False
+        low_x, low_y, high_x, high_y = box
+        for x0, y0, x1, y1 in self.boxes(cell):
+            if low_x < x1 and low_y < y1 and high_x > x0 and high_y > y0:
+                return False
+        return not self._ink_of(cell, box).any()
+
+    def _whole(self, cell: Cell, x: float, y: float, width: float, height: float) -> Box | None:
+        """The box of this size with air all round; None if it is not whole in the core."""
+        half_x, half_y = width / 2 + AIR, height / 2 + AIR
+        box = x - half_x, y - half_y, x + half_x, y + half_y
         x0, y0, x1, y1 = self.lattice.core(cell)
-        whole = ((centres - half >= (x0, y0)) & (centres + half <= (x1, y1))).all(axis=1)
-        crowd = np.where(whole, 0.0, np.inf)
-        ink = self.ink.near(cell)
-        if len(ink):
-            low, high = (centres - half).min(axis=0), (centres + half).max(axis=0)
-            ink = ink[((ink > low) & (ink < high)).all(axis=1)]
-            inside = (np.abs(ink[None] - centres[:, None]) < half).all(axis=2)
-            crowd += inside.sum(axis=1)
-        boxes = np.array(self.boxes(cell)).reshape(-1, 4)
-        low, high = centres[:, None] - half, centres[:, None] + half
-        meets = (low < boxes[None, :, 2:]).all(axis=2) & (high > boxes[None, :, :2]).all(axis=2)
-        result: Reals = crowd + 1000.0 * meets.sum(axis=1)
+        return box if box[0] >= x0 and box[1] >= y0 and box[2] <= x1 and box[3] <= y1 else None
+
+    def _ink_of(self, cell: Cell, box: Box) -> Flags:
+        """Which of the points of ink that lie as far across as the box lie in it."""
+        y = self.ink.between(cell, box[0], box[2])
+        result: Flags = (y > box[1]) & (y < box[3])
         return result
 
-    def _free_at(self, cell: Cell, centre: Reals, width: float, height: float) -> float:
-        """The same for a box at one centre."""
-        half_x, half_y = width / 2 + AIR, height / 2 + AIR
-        x, y = (float(at) for at in centre)
-        low_x, low_y, high_x, high_y = x - half_x, y - half_y, x + half_x, y + half_y
-        x0, y0, x1, y1 = self.lattice.core(cell)
-        if not (low_x >= x0 and low_y >= y0 and high_x <= x1 and high_y <= y1):
-            return math.inf
-        met = sum(low_x < c and low_y < d and high_x > a and high_y > b for a, b, c, d in self.boxes(cell))
-        ink = self.ink.near(cell)
-        inside = (np.abs(ink - centre) < (half_x, half_y)).all(axis=1) if len(ink) else ink
-        return float(np.count_nonzero(inside)) + 1000.0 * float(met)
-
     def is_free(self, cell: Cell, centres: Reals, width: float, height: float) -> Flags:
-        """Whether a box of this size at each of the centres (m, 2) would be free: as ``free`` says, in a fraction of the
-        time where there are many. A coarse count settles most of them; only the rest are looked at point by point."""
+        """What ``is_free_at`` says of each of the centres (m, 2), in a fraction of the time where there are many.
+
+        A coarse count settles most of them; only the rest are looked at point by point.
+        """
         half = np.array([width / 2 + AIR, height / 2 + AIR])
         x0, y0, x1, y1 = self.lattice.core(cell)
         result: Flags = ((centres - half >= (x0, y0)) & (centres + half <= (x1, y1))).all(axis=1)
@@ -95,8 +96,8 @@ class Room(Struct, frozen=True, eq=False):
         first, last = ((at - (x0, y0)) // GRID for at in (low, high))
         clear &= self._ink_in(cell, first + 1, last - 1) == 0
         unsure = clear & (self._ink_in(cell, first, last) > 0)
-        some = centres[result][unsure]
-        clear[unsure] = [bool(self.free(cell, one[None], width, height)[0] == 0.0) for one in some]
+        some = centres[result][unsure].tolist()
+        clear[unsure] = [self.is_free_at(cell, x, y, width, height) for x, y in some]
         result[result] = clear
         return result
 
@@ -111,22 +112,14 @@ class Room(Struct, frozen=True, eq=False):
         return result
 
     def first_free(self, cell: Cell, centres: Reals, width: float, height: float) -> tuple[int, float]:
-        """The first free centre (or the least crowded), and how crowded it is; the first is tried by itself, then a few
-        at a time."""
-        if not len(centres):
-            return 0, math.inf
-        best, least = 0, self._free_at(cell, centres[0], width, height)
-        if least == 0.0:
-            return best, least
-        starts = [*range(1, len(centres), _AT_A_TIME)]
-        for start, end in zip(starts, [*starts[1:], len(centres)], strict=True):
-            crowd = self.free(cell, centres[start:end], width, height)
-            k = int(np.argmin(crowd))
-            if crowd[k] < least:
-                best, least = start + k, float(crowd[k])
-            if least == 0.0:
-                break
-        return best, least
+        """The first free centre (or the least crowded), and how crowded it is."""
+        places = centres.tolist()
+        for k, (x, y) in enumerate(places):
+            if self.is_free_at(cell, x, y, width, height):
+                return k, 0.0
+        crowds = [self.crowd(cell, x, y, width, height) for x, y in places]
+        least = min(crowds, default=math.inf)
+        return crowds.index(least) if places else 0, least
 
 
 def _counted(points: Reals, core: tuple[int, int, int, int]) -> Integers:

@@ -23,6 +23,8 @@ def test_places_are_free_to_the_quick_look_where_nothing_is_counted_in_them(size
         x0, y0, x1, y1 = room.lattice.core(cell)
         centres = np.rint(random.uniform((x0 - 900, y0 - 900), (x1 + 900, y1 + 900), (400, 2)))
         found = room.is_free(cell, centres, width, height)
-        np.testing.assert_array_equal(found, room.free(cell, centres, width, height) == 0.0)
+        counted = [room.crowd(cell, *centre, width, height) == 0.0 for centre in centres]
+        np.testing.assert_array_equal(found, counted)
+        np.testing.assert_array_equal(found, [room.is_free_at(cell, *centre, width, height) for centre in centres])
         free += int(found.sum())
     assert 0 < free < 1200
