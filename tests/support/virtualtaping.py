@@ -4,6 +4,7 @@ pattern drawn whole: what virtual taping is made of."""
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import cairosvg
@@ -18,7 +19,7 @@ import taping
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from patterns.pattern import Role
+from patterns.pattern import Pattern, Role
 from tiling import job
 from tiling.lattice import cell_of
 from tiling.units import UNITS_PER_MM
@@ -27,6 +28,9 @@ Reals = NDArray[np.float64]
 DPI = 300
 PIXEL_MM = 25.4 / DPI
 POINT_PX = DPI / 72
+INK_OF_GREY = 1 - np.arange(256, dtype=np.float32) / 255
+"""How much ink (1 is black) a grey of a picture is."""
+
 BEZIER = "M{:.5f} {:.5f}C{:.5f} {:.5f} {:.5f} {:.5f} {:.5f} {:.5f}"
 
 
@@ -66,8 +70,7 @@ EDGE = 113 / 256
 def straight_pages(made: job.Printed, shape: handmade.Handmade, cells: set | None = None) -> list[StraightPage]:
     """What is known of the pages that show the shape's pattern; only those of ``cells`` if they are given."""
     paths = pagereader.pages(made.data)
-    drawn = shapely.MultiLineString([points for _, points in handmade.flattened(shape.pattern)])
-    shapely.prepare(drawn)
+    drawn = _all_lines(shape.pattern)
     result = []
     with pymupdf.open(stream=made.data) as document:
         for entry in made.to_json()["sheets"]:
@@ -136,7 +139,7 @@ def pictures(
     shifts = random.uniform(-20, 20, (made.page_count, 2))
     renderers.turned(made.data, file, [(a, x, y) for a, (x, y) in zip(turns, shifts, strict=True)], scale)
     draw = renderers.RENDERERS[renderer]
-    return [1 - draw(file, page.number, DPI).astype(np.float32) / 255 for page in pages]
+    return [INK_OF_GREY[draw(file, page.number, DPI)] for page in pages]
 
 
 def laid(pages: list[StraightPage], inks: list[NDArray[np.float32]]) -> tuple[list[taping.Motion], float]:
@@ -175,9 +178,10 @@ def centre_line(shape, pages, inks, motions) -> tuple[Reals, float]:
         points, normal = points[inner], normal[inner]
         others = [other for other in shape.exact if other is not exact]
         alone = np.min([other.distance(points) for other in others], axis=0) > 1.5
+        alone &= _clear_of_lines(shape, points)
         shown = np.zeros(len(points), dtype=bool)
         for page, ink, motion in zip(pages, inks, motions, strict=True):
-            plain = alone & page.is_plain(page.of_part(points), 1.2) & _clear_of_lines(shape, points)
+            plain = alone & page.is_plain(page.of_part(points), 1.2)
             reach = np.arange(-8, 8.01, 0.25)
             at = points[plain][:, None] / PIXEL_MM + reach[None, :, None] * normal[plain][:, None]
             profile = taping.sampled(ink, motion.back(at.reshape(-1, 2)).reshape(at.shape))
@@ -190,8 +194,24 @@ def centre_line(shape, pages, inks, motions) -> tuple[Reals, float]:
 
 def _clear_of_lines(shape: handmade.Handmade, points: Reals) -> NDArray[np.bool_]:
     """Which points of the cut line no other line of the pattern comes near."""
-    others = [points for role, points in handmade.flattened(shape.pattern) if role is not Role.CUT]
-    return shapely.distance(shapely.MultiLineString(others), shapely.points(points)) > 1.2
+    return shapely.distance(_other_lines(shape.pattern), shapely.points(points)) > 1.2
+
+
+@cache
+def _other_lines(pattern: Pattern) -> shapely.Geometry:
+    """All lines of a pattern but its cut line."""
+    return _prepared([points for role, points in handmade.flattened(pattern) if role is not Role.CUT])
+
+
+@cache
+def _all_lines(pattern: Pattern) -> shapely.Geometry:
+    return _prepared([points for _, points in handmade.flattened(pattern)])
+
+
+def _prepared(lines: list[Reals]) -> shapely.Geometry:
+    made = shapely.MultiLineString(lines)
+    shapely.prepare(made)
+    return made
 
 
 # ---------------------------------------------------------------- against the pattern drawn whole
@@ -239,6 +259,6 @@ def whole_edges(shape: handmade.Handmade, renderer: str, folder: Path) -> Reals:
     svg = f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{"".join(paths)}</svg>'
     file = folder / "whole.pdf"
     file.write_bytes(cairosvg.svg2pdf(bytestring=svg.encode()))
-    ink = 1 - renderers.RENDERERS[renderer](file, 1, DPI).astype(np.float32) / 255
+    ink = INK_OF_GREY[renderers.RENDERERS[renderer](file, 1, DPI)]
     at = edges(ink)
     return np.stack([x0 + at[:, 0] * PIXEL_MM, y1 - (ink.shape[0] - at[:, 1]) * PIXEL_MM], axis=1)
