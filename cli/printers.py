@@ -239,13 +239,13 @@ def check_same(name: str | None, old: Recipe, old_path: Path, file: Path) -> Non
     """Raises PatternError where the printer named needs another correction than the old sheets carry."""
     if name is None:
         return
-    from tiling.printer import corrected_for, is_alike  # late: few reprints name a printer
+    from tiling.printer import is_alike, made_for  # late: few reprints name a printer
 
     asked, before = asked_for(name, None), old.form.printer
     if is_alike(asked, before):
         return
-    carry = f"the sheets of {old_path} are {corrected_for(before) or 'not corrected for any printer'}"
-    wants = corrected_for(asked) or "not corrected for any printer"
+    carry = f"the sheets of {old_path} are {made_for(before) or 'not corrected for any printer'}"
+    wants = made_for(asked) or "not corrected for any printer"
     remedy = f"curvewright sheets {file} --like {old_path} --printer {shlex.quote(name)} -o all.pdf"
     what = f"{carry}; new ones, {wants}, would not fit to them. Print all of them: {remedy}"
     raise PatternError.of("--printer", what)

@@ -13,7 +13,7 @@ from patterns.shopfile import DEFAULT_SHOP
 from tiling.form import SheetForm
 from tiling.job import Printed, PrintedSheet
 from tiling.order import Order
-from tiling.printer import corrected_for
+from tiling.printer import made_for
 from tiling.recipe import Recipe
 
 
@@ -51,7 +51,7 @@ def sheets_told(path: Path, printed: Printed) -> list[str]:
 
 def corrected(printed: Printed) -> list[str]:
     """Which printer the sheets are for, if one was measured."""
-    said = corrected_for(printed.form.printer)
+    said = made_for(printed.form.printer)
     return report.paragraph(f"The pages are {said}. Print them on that printer only.") if said else []
 
 

@@ -69,8 +69,8 @@ class PatternOnCover(Struct, frozen=True, eq=False):
 class CoverFacts(Struct, frozen=True, eq=False):
     """All that stands on the cover. ``sizes`` are (name, value, note) as they are to be read.
 
-    ``recipe_word`` is the fingerprint of the pattern file and the sizes given with it. ``correction`` says in words how
-    the printer is corrected for, empty if it is not. ``fresh_sheet_count`` is what a fresh printing would take. ``form``
+    ``recipe_word`` is the fingerprint of the pattern file and the sizes given with it. ``correction`` says in words what
+    printer the pages are made for, empty if for none. ``fresh_sheet_count`` is what a fresh printing would take. ``form``
     is the cover's own; ``printed_on`` the paper of the sheets, where it is another: off a roll.
     """
 

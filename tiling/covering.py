@@ -51,7 +51,7 @@ def cover_facts(
         warnings=warnings,
         form=replace(usual_form(piece.units), printer=form.printer) if form.paper.roll else form,
         printed_on=form.paper,
-        correction=printer.corrected_for(form.printer),
+        correction=printer.made_for(form.printer),
         reprint=old is not None,
         fresh_sheet_count=fresh,
     )

@@ -24,6 +24,8 @@ _NAMED = {
     "tabloid": (11.0 * _INCH, 17.0 * _INCH),
 }
 
+_OF_INCHES = ("letter", "legal", "tabloid")
+
 LEAST_SIDE_MM = 100.0
 MOST_SIDE_MM = 14400 / 72.0 * _INCH
 """14,400 units a side: the limit of common PDF viewers (ISO 32000-1, annex C), 5.08 m."""
@@ -64,6 +66,13 @@ def paper_from_json(value: list[str | float | bool]) -> Paper:
 def names() -> tuple[str, ...]:
     """The papers that have a name."""
     return tuple(_NAMED)
+
+
+def units_of(paper: Paper) -> Literal["in", "mm"] | None:
+    """The unit in which people measure who use this paper; None where its name does not tell."""
+    if paper.name not in _NAMED:
+        return None
+    return "in" if paper.name in _OF_INCHES else "mm"
 
 
 def paper(text: str, units: Literal["in", "mm", "cm"] = "mm") -> Paper:

@@ -100,6 +100,16 @@ def corrected_for(printer: Printer) -> str:
     return f'corrected for "{printer.name}": {in_words(printer)}' if printer.name else f"corrected {in_words(printer)}"
 
 
+PRINTS_TRUE = "prints true, as far as a rule can show"
+
+
+def made_for(printer: Printer) -> str:
+    """What sheets are with regard to a printer, in a sentence: ``corrected for "study": ...``; nothing for none."""
+    if printer.name and printer.correction == NO_CORRECTION:
+        return f'for "{printer.name}", which {PRINTS_TRUE}: nothing is corrected'
+    return corrected_for(printer)
+
+
 SAME = 2e-9
 """Corrections that differ by less differ by float noise."""
 

@@ -65,6 +65,14 @@ def made(drawn: Drawn, paper: Paper) -> bytes:
     return pdf.assemble([pdf.Page(content, size, TITLE, TITLE)], None, TITLE, "Print at actual size, and measure")
 
 
+def is_one(data: bytes) -> bool:
+    """Whether these bytes are a test sheet of any paper and units as ``made`` gave it: no sheets, which carry their
+    pattern file, and no page on which somebody has made notes in another program."""
+    is_named = all(words in data for words in (f"/Title ({TITLE})".encode(), b"/Producer (Curvewright)"))
+    others = (b"/EmbeddedFile", b"/Annots", b"/ObjStm")
+    return is_named and data.count(b"startxref") == 1 and not any(words in data for words in others)
+
+
 class _Sheet:
     """The page being drawn, in mm from its lower left corner."""
 

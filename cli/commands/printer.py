@@ -13,7 +13,8 @@ from patterns.wording import listed, quoted
 
 if TYPE_CHECKING:
     from cli.printers import Record, Records
-    from tiling.distortion import Distances, Drawn
+    from tiling.distortion import Distances, Drawn, SheetUnits
+    from tiling.paper import Paper
 
 DISTANCES = {
     "across": "from A to B on the test sheet, along its foot",
@@ -21,6 +22,8 @@ DISTANCES = {
     "rising": "from A to C, the diagonal that rises to the right",
     "falling": "from D to B, the diagonal that falls to the right",
 }
+
+IN_WORDS = {"mm": "millimetres", "in": "inches"}
 
 SAYS_APART_MM = 0.2
 """Diagonals that differ by more are told, since a page skewed either way is as likely."""
@@ -48,12 +51,17 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--paper", metavar="NAME", help="of the test sheet (letter where it is in inches, A4 where it is in mm)"
     )
-    parser.add_argument("--units", choices=("mm", "in"), help="the test sheet in millimetres, or the one in inches")
+    parser.add_argument(
+        "--units",
+        choices=("mm", "in"),
+        help="the test sheet in millimetres, or the one in inches (if left out, as usual with the paper, or as in the "
+        "shop file)",
+    )
     for option, what in DISTANCES.items():
         parser.add_argument(f"--{option}", metavar="LENGTH", help=what)
     parser.add_argument("--sure", action="store_true", help="record distances that look wrong")
     parser.add_argument("--forget", action="store_true", help="forget this printer")
-    parser.add_argument("--replace", action="store_true", help="write the test sheet over another file")
+    parser.add_argument("--replace", action="store_true", help="write the test sheet over a PDF that is none")
     options.add_json(parser)
     parser.epilog = EPILOG
 
@@ -90,9 +98,8 @@ def _test_sheet(arguments: argparse.Namespace) -> None:
     from tiling.distortion import SHEETS
     from tiling.paper import paper
 
-    american = ("letter", "legal", "tabloid")
-    units = arguments.units or ("in" if (arguments.paper or "").strip().lower() in american else "mm")
-    drawn = SHEETS["in" if units == "in" else "mm"]
+    units, whose = _units(arguments)
+    drawn = SHEETS[units]
     page = paper(arguments.paper or ("letter" if units == "in" else "A4"), drawn.units)
     if not testsheet.room_for(drawn, testsheet.page_of(drawn, page)):
         rim = 2 * testsheet.RIM_MM
@@ -101,16 +108,50 @@ def _test_sheet(arguments: argparse.Namespace) -> None:
         raise PatternError.of("--paper", f"{what}, such as A4 or letter, from the same printer")
     path = arguments.test_sheet
     output.check_target(path, b"%PDF", {})
-    data = testsheet.made(drawn, page)
-    if path.is_file() and path.stat().st_size and not arguments.replace and path.read_bytes() != data:
-        raise PatternError.of("", f"{path} is there already; name another file, or add --replace to write over it")
-    output.write_file(path, data)
+    _check_replaced(path, arguments.replace)
+    output.write_file(path, testsheet.made(drawn, page))
     if arguments.json:
         sides = dict(zip(DISTANCES, drawn.distances.values(), strict=True))
         report.print_json({"file": str(path), "paper": page.name, "units": drawn.units, "drawn_mm": sides})
         return
-    print(f"{path}: a test sheet in {'inches' if units == 'in' else 'millimetres'}, for {page.name} paper")
+    print(f"{path}: a test sheet in {IN_WORDS[units]}, for {_named(page)}")
+    if whose:
+        other: SheetUnits = "mm" if units == "in" else "in"
+        print(f"{whose}; with --units {other} the test sheet is in {IN_WORDS[other]}.")
     print("Print it at actual size (100 %), measure it, and type the line that stands on it.")
+
+
+def _units(arguments: argparse.Namespace) -> tuple[SheetUnits, str]:
+    """The test sheet asked for, else that of the paper named, else of the shop; and why, where that has to be
+    said. Raises PatternError for a shop file with mistakes, where it would decide."""
+    from patterns import shopfile
+    from tiling.paper import paper, units_of
+
+    if arguments.units is not None:
+        return ("in" if arguments.units == "in" else "mm"), ""
+    chosen = paper(arguments.paper) if arguments.paper is not None else None
+    named = units_of(chosen) if chosen is not None else None
+    if chosen is not None and named is not None:
+        return named, f"{chosen.name[0].upper()}{chosen.name[1:]} paper goes with {IN_WORDS[named]}"
+    shop = shopfile.find()
+    written = next(figure.written for figure in shop.figures if figure.key == "units")
+    units: SheetUnits = "in" if written == "in" else "mm"
+    whose = f"The {shop.where}" if shop.where == shopfile.DEFAULT_SHOP else f"The shop of {shop.where}"
+    return units, f"{whose} measures in {IN_WORDS[units]}"
+
+
+def _named(page: Paper) -> str:
+    return f"paper off a {page.name} wide" if page.roll else f"{page.name} paper"
+
+
+def _check_replaced(path: Path, replace: bool) -> None:
+    """Raises PatternError where the test sheet would take the place of anything but another test sheet."""
+    from tiling import testsheet
+    from tiling.attachment import pdf_bytes
+
+    if not replace and path.is_file() and path.stat().st_size and not testsheet.is_one(pdf_bytes(path)):
+        what = f"{path} is there already and is no test sheet; name another file, or add --replace to write over it"
+        raise PatternError.of("", what)
 
 
 # -------------------------------------------------------------------- recording
@@ -170,7 +211,7 @@ def _recorded(name: str, record: Record, former: Record | None) -> list[str]:
     from tiling.doubts import length_text
     from tiling.printer import in_words
 
-    lines = [f"{name}: recorded. Correction of its sheets: {in_words(record.printer(name))}."]
+    lines = [f"{name}: recorded. {_correction(name, record)}."]
     apart = record.rising_mm - record.falling_mm
     if abs(apart) >= SAYS_APART_MM:
         longer, shorter = ("A to C", "D to B") if apart > 0 else ("D to B", "A to C")
@@ -179,11 +220,21 @@ def _recorded(name: str, record: Record, former: Record | None) -> list[str]:
             f"So {longer} is longer than {shorter} by {by}: had the two changed places, the skew would double."
         )
     if former is not None and former != record:
-        lines.append(f"The correction before: {in_words(former.printer(name))}.")
+        lines.append(f"Before: {in_words(former.printer(name))}.")
         lines += report.paragraph(
             "Sheets printed before carry the earlier correction: reprint keeps it, and new sheets do not fit to them."
         )
     return [*lines, f"Print with it:  curvewright sheets FILE -o OUT.pdf --printer {_as_word(name)}"]
+
+
+def _correction(name: str, record: Record) -> str:
+    """What becomes of sheets for this printer, in a sentence."""
+    from tiling.printer import NO_CORRECTION, PRINTS_TRUE, in_words
+
+    printer = record.printer(name)
+    if printer.correction == NO_CORRECTION:
+        return f"It {PRINTS_TRUE}: its sheets are drawn as they are"
+    return f"Correction of its sheets: {in_words(printer)}"
 
 
 def _as_word(name: str) -> str:
@@ -241,7 +292,8 @@ def _told(records: Records) -> Iterator[str]:
         pairs = zip(one.measured.values(), adjusted(one.measured).values(), strict=True)
         off = max(abs(a - b) for a, b in pairs)
         if len(records) == 1:
-            yield f"The four distances go together within {length_text(one.drawn, round(off, 3))}."
+            within = f"within {length_text(one.drawn, round(off, 3))}" if round(off, 3) else "exactly"
+            yield f"The four distances go together {within}."
         for question in doubts(one.drawn, one.measured):
             yield from report.paragraph(f"{quoted(name)} was recorded although {question}")
 

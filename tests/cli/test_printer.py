@@ -72,7 +72,41 @@ def test_a_test_sheet_is_for_the_paper_asked_for(curvewright: Command, tmp_path:
     assert not (tmp_path / "b.pdf").exists()
 
 
-def test_a_test_sheet_takes_the_place_of_nothing_else(curvewright: Command, tmp_path: Path, stool: Path) -> None:
+@pytest.mark.parametrize(
+    ("words", "shop", "units", "said"),
+    [
+        ([], "", "in", "The default shop measures in inches; with --units mm"),
+        ([], 'units = "mm"', "mm", "shop.toml measures in millimetres; with --units in"),
+        ([], 'units = "cm"', "mm", "shop.toml measures in millimetres"),
+        ([], "leave = { outside = 3 }", "", "shop.toml"),
+        (["--units", "mm"], "leave = { outside = 3 }", "mm", ""),
+        (["--paper", "A4"], "", "mm", "A4 paper goes with millimetres; with --units in"),
+        (["--paper", "Tabloid"], 'units = "mm"', "in", "Tabloid paper goes with inches; with --units mm"),
+        (["--paper", "A4", "--units", "in"], 'units = "mm"', "in", ""),
+        (["--paper", "10 in x 12 in"], 'units = "mm"', "mm", "shop.toml measures in millimetres"),
+        (["--paper", "roll 24 in"], "", "in", "for paper off a roll 24 in wide"),
+    ],
+)
+def test_a_test_sheet_is_in_the_units_of_its_paper_or_of_the_shop(
+    curvewright: Command, tmp_path: Path, settings: Path, words: list[str], shop: str, units: str, said: str
+) -> None:
+    """And says which, unless it was asked for. A shop file with a mistake decides nothing."""
+    settings.parent.mkdir(parents=True)
+    if shop:
+        settings.with_name("shop.toml").write_text(shop)
+    result = curvewright("printer", "--test-sheet", tmp_path / "a.pdf", *words)
+    if not units:
+        assert_refused(result, said)
+        return
+    assert said in " ".join(result.out.split())
+    assert ("--units" in result.out) == ("--units" not in words)
+    with pymupdf.open(tmp_path / "a.pdf") as document:
+        assert f"--units {units}" in " ".join(document[0].get_text().split())
+
+
+def test_a_test_sheet_takes_the_place_of_another_and_of_nothing_else(
+    curvewright: Command, tmp_path: Path, stool: Path
+) -> None:
     sheets, other = tmp_path / "stool.pdf", tmp_path / "notes.txt"
     assert curvewright("sheets", stool, "-o", sheets).status == 0
     other.write_text("not ours")
@@ -82,7 +116,22 @@ def test_a_test_sheet_takes_the_place_of_nothing_else(curvewright: Command, tmp_
     assert_refused(curvewright("printer", "--test-sheet", tmp_path), "is a folder")
     assert sheets.read_bytes() == before
     assert curvewright("printer", "--test-sheet", sheets, "--replace").status == 0
-    assert curvewright("printer", "--test-sheet", sheets).status == 0  # the same once more
+    assert curvewright("printer", "--test-sheet", sheets, "--units", "in").status == 0
+    assert curvewright("printer", "--test-sheet", sheets, "--paper", "roll 24 in").status == 0
+    noted = tmp_path / "noted.pdf"
+    with pymupdf.open(sheets) as document:
+        document[0].add_text_annot((100, 100), "149.5 across")
+        document.save(noted)
+    assert_refused(curvewright("printer", "--test-sheet", noted), "no test sheet")
+    filled = sheets.read_bytes() + b"trailer<<>>\nstartxref\n9\n%%EOF\n"  # a form that was filled in is saved so
+    sheets.write_bytes(filled)
+    assert_refused(curvewright("printer", "--test-sheet", sheets), "no test sheet")
+    assert sheets.read_bytes() == filled
+    named = tmp_path / "named.toml"
+    named.write_text(stool.read_text().replace("Step stool", "Printer test sheet", 1))
+    assert "Printer test sheet" in named.read_text()
+    assert curvewright("sheets", named, "-o", tmp_path / "named.pdf").status == 0
+    assert_refused(curvewright("printer", "--test-sheet", tmp_path / "named.pdf"), "no test sheet")
 
 
 def test_what_is_recorded_is_shown_and_forgotten(curvewright: Command, settings: Path) -> None:
@@ -110,7 +159,8 @@ def test_measuring_again_says_what_that_means_for_older_sheets(curvewright: Comm
     curvewright(*STUDY)
     true = ["--across", "150", "--down", "200", "--rising", "250", "--falling", "250"]
     again = curvewright("printer", "STUDY", "--units", "mm", *true)
-    assert "The correction before: +0.30 %" in again.out
+    assert "It prints true, as far as a rule can show: its sheets are drawn as they are." in again.out
+    assert "Before: +0.30 %" in again.out
     assert [one["name"] for one in curvewright("printer", "--json").json["printers"]] == ["STUDY"]
 
 

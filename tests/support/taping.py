@@ -64,7 +64,7 @@ def _candidates(ink: NDArray[np.float32], dpi: float) -> Reals:
     """Where the picture looks most like a mark, by correlation, in coarse pixels."""
     height, width = (n // COARSE * COARSE for n in ink.shape)
     blocks = ink[ink.shape[0] - height :, :width].reshape(height // COARSE, COARSE, width // COARSE, COARSE)
-    coarse = blocks.mean(axis=(1, 3))
+    coarse = blocks.mean(axis=1).mean(axis=2)
     template = _template(dpi / 25.4 / COARSE)
     template -= template.mean()
     likeness = signal.fftconvolve(coarse, template[::-1, ::-1], mode="same")
