@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -18,8 +18,8 @@ from patterns.stretch import Hole
 Json = dict[str, Any]
 
 
-def of_comparison(found: Comparison, written: Mapping[str, Path]) -> Json:
-    """The whole comparison; ``written`` are the pictures by the pattern that they show."""
+def of_comparison(found: Comparison, written: Mapping[str, Sequence[Path]]) -> Json:
+    """The whole comparison; ``written`` are the files of pictures by the pattern that they show."""
     sides = found.sides
     return {
         "old": _side(sides.old, sides.old_name),
@@ -38,8 +38,12 @@ def of_comparison(found: Comparison, written: Mapping[str, Path]) -> Json:
             "new": [{"place": problem.place, "what": problem.what} for problem in found.warnings_new],
             "gone": [{"place": problem.place, "what": problem.what} for problem in found.warnings_gone],
         },
-        "pictures": [{"pattern": name, "file": str(path)} for name, path in written.items()],
+        "pictures": [_picture(name, paths) for name, paths in written.items()],
     }
+
+
+def _picture(pattern: str, paths: Sequence[Path]) -> Json:
+    return {"pattern": pattern, **dict(zip(("file", "png"), map(str, paths), strict=False))}
 
 
 def _side(job: Job, name: str) -> Json:

@@ -21,18 +21,22 @@ MOST_LINES = 4
 """Lines that have moved beyond these are only counted on a picture; the report has them all."""
 
 
-def pictures(found: Comparison, folder: Path, png: bool) -> tuple[dict[Path, bytes], dict[str, Path]]:
-    """The files with their content, and the SVG file of each pattern that differs."""
+Written = dict[str, tuple[Path, ...]]
+"""The files that show each pattern that differs: its SVG file, and its PNG file if one was wanted."""
+
+
+def pictures(found: Comparison, folder: Path, png: bool) -> tuple[dict[Path, bytes], Written]:
+    """The files with their content, and which pattern they show."""
     differing = [one for one in found.parts if not one.is_same]
     files: dict[Path, bytes] = {}
-    paths: dict[str, Path] = {}
+    written: Written = {}
     for one, stem in zip(differing, slugs([one.new.name for one in differing]), strict=True):
         drawing = _drawn(one, found).encode("utf-8")
-        paths[one.new.name] = folder / f"{stem}-{SUFFIX}.svg"
-        files[paths[one.new.name]] = drawing
-        if png:
-            files[paths[one.new.name].with_suffix(".png")] = _png(drawing)
-    return files, paths
+        path = folder / f"{stem}-{SUFFIX}.svg"
+        shown = {path: drawing} | ({path.with_suffix(".png"): _png(drawing)} if png else {})
+        written[one.new.name] = tuple(shown)
+        files |= shown
+    return files, written
 
 
 def _drawn(one: Compared, found: Comparison) -> str:

@@ -11,6 +11,7 @@ from patterns.errors import PatternError
 
 if TYPE_CHECKING:
     from cli.comparing import Comparison
+    from cli.comparing_pictures import Written
 
 EPILOG = """\
 OLD and NEW are pattern files, or PDFs made by 'curvewright sheets'. Angles that
@@ -54,11 +55,11 @@ def run(arguments: argparse.Namespace) -> None:
         return
     from cli import comparing_text
 
-    print("\n".join(comparing_text.lines(found, list(written.values()))))
+    print("\n".join(comparing_text.lines(found, [path for paths in written.values() for path in paths])))
 
 
-def _draw(found: Comparison, arguments: argparse.Namespace) -> dict[str, Path]:
-    """Writes the pictures, all or none; returns the drawing of each pattern that differs."""
+def _draw(found: Comparison, arguments: argparse.Namespace) -> Written:
+    """Writes the pictures, all or none; returns the files of each pattern that differs."""
     from cli.comparing_pictures import pictures  # late: only -o draws
 
     files, written = pictures(found, arguments.output, arguments.png)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from pathlib import Path
 
 from cli import halving, options, output, replacing, report, request, terminal
@@ -43,20 +44,20 @@ def run(arguments: argparse.Namespace) -> None:
     job = halving.halved(job, arguments.half, job.carried)
     folder: Path = arguments.output
     files: dict[Path, bytes] = {}
-    told: list[tuple[Path, Pattern]] = []
+    told: list[tuple[Pattern, tuple[Path, ...]]] = []
     for pattern in job.patterns:
         drawing = svg_text(pattern).encode("utf-8")
-        files[folder / f"{pattern.slug}.svg"] = drawing
-        if arguments.png:
-            files[folder / f"{pattern.slug}.png"] = _picture(drawing, pattern)
-        told.append((folder / f"{pattern.slug}.svg", pattern))
+        path = folder / f"{pattern.slug}.svg"
+        shown = {path: drawing} | ({path.with_suffix(".png"): _picture(drawing, pattern)} if arguments.png else {})
+        told.append((pattern, tuple(shown)))
+        files |= shown
     replacing.check_drawings(files, arguments.replace)
     output.write_files(files, make_folder=folder)
     terminal.warn([job.said(problem) for problem in job.warnings])
     if arguments.json:
-        report.print_json({"patterns": [_told(path, pattern) for path, pattern in told]})
+        report.print_json({"patterns": [_told(*one) for one in told]})
     else:
-        rows = [(str(path), pattern.name, _size(pattern, job)) for path, pattern in told]
+        rows = [(str(path), pattern.name, _size(pattern, job)) for pattern, paths in told for path in paths]
         print("\n".join(report.table(("file", "pattern", "size"), rows)))
 
 
@@ -70,8 +71,9 @@ def _picture(drawing: bytes, pattern: Pattern) -> bytes:
     return picture
 
 
-def _told(path: Path, pattern: Pattern) -> dict[str, object]:
-    return {"file": str(path), "pattern": pattern.name, "part": pattern.part, "bounds_mm": list(pattern.bounds)}
+def _told(pattern: Pattern, paths: Sequence[Path]) -> dict[str, object]:
+    files = dict(zip(("file", "png"), map(str, paths), strict=False))
+    return {**files, "pattern": pattern.name, "part": pattern.part, "bounds_mm": list(pattern.bounds)}
 
 
 def _size(pattern: Pattern, job: request.Job) -> str:

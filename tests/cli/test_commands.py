@@ -97,7 +97,11 @@ def test_check_echoes_what_leaves_something_to_read(curvewright: Command, stool:
 def test_patterns_are_one_svg_a_part_in_millimetres(curvewright: Command, stool: Path, tmp_path: Path) -> None:
     result = curvewright("patterns", stool, "-o", tmp_path / "out", "--png")
     assert result.status == 0
-    assert sorted(p.name for p in (tmp_path / "out").iterdir()) == ["apron.png", "apron.svg", "tread.png", "tread.svg"]
+    written = sorted((tmp_path / "out").iterdir())
+    assert [path.name for path in written] == ["apron.png", "apron.svg", "tread.png", "tread.svg"]
+    assert all(str(path) in result.out for path in written)
+    again = curvewright("patterns", stool, "-o", tmp_path / "out", "--png", "--json").json["patterns"]
+    assert sorted(path for one in again for path in (one["file"], one["png"])) == [str(path) for path in written]
     root = ElementTree.parse(tmp_path / "out" / "tread.svg").getroot()
     _, _, width, height = map(float, root.attrib["viewBox"].replace(",", " ").split())
     assert (root.attrib["width"], root.attrib["height"]) == (f"{width:g}mm", f"{height:g}mm")

@@ -229,7 +229,11 @@ def test_a_picture_for_each_part_that_differs(curvewright: Command, stool: Path,
     result = curvewright("compare", stool, new, "-o", folder, "--png")
     assert sorted(path.name for path in folder.iterdir()) == ["tread-compared.png", "tread-compared.svg"]
     assert (folder / "tread-compared.png").read_bytes().startswith(b"\x89PNG")
-    assert str(folder / "tread-compared.svg") in result.out
+    assert all(str(path) in result.out for path in folder.iterdir())
+    again = curvewright("compare", stool, new, "-o", folder, "--png", "--json").json["pictures"]
+    assert [(one["file"], one["png"]) for one in again] == [
+        (str(folder / "tread-compared.svg"), str(folder / "tread-compared.png"))
+    ]
     assert cairosvg.svg2png(url=str(folder / "tread-compared.svg"), dpi=30)
 
 
