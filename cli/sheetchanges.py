@@ -56,7 +56,7 @@ def sheet_changes(old: Job, new: Job, parts: Collection[str], progress: Progress
         order = printing.order_of(halved, recipe, many=True)
         fates = fates_of(deal_all(order, recipe.form, recipe, progress), recipe)
     except PatternError as error:
-        return SheetChanges(printed=printed, reason=error.problems[0].what)
+        return SheetChanges(printed=printed, reason="; ".join(map(str, error.problems)))
     patterns = {pattern.name for job in (old, halved) for pattern in job.patterns if pattern.part in parts}
     kept = tuple(fate for fate in fates if fate.pattern in patterns)
     return SheetChanges(kept, printed, recipe.form.paper.name)

@@ -101,6 +101,9 @@ def test_reprint_of_a_part_that_has_become_lopsided(curvewright: Command, stool:
     assert result.status == 1 and not out.exists()
     assert "corners.top_left: is no mirror image of corners.top_right" in result.err
     assert "print the whole with 'curvewright sheets'" in result.err
+    told = " ".join(curvewright("compare", old, stool).out.split())
+    assert 'Sheets: part "tread", corners.top_left: is no mirror image' in told
+    assert "the old sheets are those of a half pattern; print the whole" in told
 
 
 def test_a_half_is_never_taken_for_the_whole(curvewright: Command, stool: Path, tmp_path: Path) -> None:
