@@ -136,7 +136,7 @@ def make(
     One that is not ``judged`` has no warnings: what only asks for figures, many times over, needs none.
     ``memory`` is what earlier jobs of the same process have built.
     """
-    examined = patternfile.examine(source, given)
+    examined = patternfile.examine(source, given, memory)
     if examined.piece is None:
         raise PatternError(examined.problems, source.name)
     piece = examined.piece

@@ -78,7 +78,10 @@ class Affine(Struct, frozen=True):
     def apply(self, points: Points) -> Points:
         """Maps points of shape (..., 2)."""
         x, y = points[..., 0], points[..., 1]
-        return np.stack([self.a * x + self.c * y + self.e, self.b * x + self.d * y + self.f], axis=-1)
+        result: Points = np.empty(points.shape)
+        result[..., 0] = self.a * x + self.c * y + self.e
+        result[..., 1] = self.b * x + self.d * y + self.f
+        return result
 
     def point(self, x: float, y: float) -> tuple[float, float]:
         """Maps a single point."""

@@ -60,11 +60,10 @@ class Curve(Struct, frozen=True, eq=False, dict=True):
     @classmethod
     def polyline(cls, points: Iterable[Sequence[float] | Points], closed: bool = False) -> Curve:
         """Straight lines through ``points`` (at least two)."""
-        corners = np.array(list(points), dtype=np.float64)
+        corners = [(float(x), float(y)) for x, y in points]
         if closed:
-            corners = np.vstack([corners, corners[:1]])
-        start, end = corners[:-1], corners[1:]
-        return cls(np.stack([start, start + (end - start) / 3, end - (end - start) / 3, end], axis=1))
+            corners.append(corners[0])
+        return cls(np.array([_straight_bezier(start, end) for start, end in pairwise(corners)]))
 
     @classmethod
     def arc(cls, centre: Sequence[float] | Points, radius: float, start_angle: float, end_angle: float) -> Curve:
@@ -150,13 +149,20 @@ class Curve(Struct, frozen=True, eq=False, dict=True):
         piece = np.minimum(where.astype(np.int64), len(self) - 1)
         return self.beziers[piece], (where - piece)[..., None]
 
+    def _single(self, t: float) -> tuple[list[list[float]], float]:
+        """The same for one parameter, in plain numbers: an array of one costs ten times as much."""
+        where = min(max(float(t), 0.0), float(len(self)))
+        piece = min(int(where), len(self) - 1)
+        return self.beziers[piece].tolist(), where - piece
+
     def point(self, t: float | Points) -> Points:
         """The point or points at parameter ``t``, shape (..., 2)."""
-        b, u = self._piece(t)
-        v = 1.0 - u
-        b0, b1, b2, b3 = (b[..., k, :] for k in range(4))
-        result: Points = v**3 * b0 + 3 * v * v * u * b1 + 3 * v * u * u * b2 + u**3 * b3
-        return result
+        if isinstance(t, float | int):
+            corners, at = self._single(t)
+            w = 1.0 - at
+            weights = w**3, 3 * w * w * at, 3 * w * at * at, at**3
+            return np.array([sum(c[k] * weight for c, weight in zip(corners, weights, strict=True)) for k in (0, 1)])
+        return points_at(*self._piece(t))
 
     def derivative(self, t: float | Points) -> Points:
         """dP/dt at ``t``, shape (..., 2)."""
@@ -273,6 +279,21 @@ class Curve(Struct, frozen=True, eq=False, dict=True):
         counts = np.maximum(1, np.ceil(np.sqrt(worst / (8.0 * tolerance_mm)))).astype(int)
         t = np.concatenate([k + np.arange(n) / n for k, n in enumerate(counts)])
         return np.vstack([self.point(t), self.end[None]])
+
+
+def points_at(beziers: Points, u: Points) -> Points:
+    """The points of Béziers (..., 4, 2) at their parameters ``u`` (..., 1) in [0, 1]."""
+    v = 1.0 - u
+    b0, b1, b2, b3 = (beziers[..., k, :] for k in range(4))
+    result: Points = v**3 * b0 + 3 * v * v * u * b1 + 3 * v * u * u * b2 + u**3 * b3
+    return result
+
+
+def _straight_bezier(start: tuple[float, float], end: tuple[float, float]) -> list[tuple[float, float]]:
+    """The Bézier of a straight line, its handles at its thirds."""
+    (x0, y0), (x1, y1) = start, end
+    x, y = (x1 - x0) / 3, (y1 - y0) / 3
+    return [start, (x0 + x, y0 + y), (x1 - x, y1 - y), end]
 
 
 def halved(beziers: Points) -> tuple[Points, Points]:

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from msgspec import Struct
@@ -32,6 +33,14 @@ EXACT_IN = Fraction(1, 10**9)
 """A length this near to a fraction of an inch is that fraction, with float noise on it."""
 
 _FRACTION_APART = re.compile(r"([0-9 ]*[0-9]) */ *([0-9]+ *[a-z\"']+)")
+
+_NAME_WITHIN = re.compile(rf"(?<![A-Za-z0-9_.]){NAME.pattern}")
+
+MOST_KEPT = 4096
+"""Readings that are kept, the latest: a piece is read again and again while one size of it is tried in several values."""
+
+_Sizes = tuple[tuple[str, Quantity], ...]
+"""Sizes by name, in the order of their names."""
 
 _WANTED: dict[Wanted, Dimension] = {"length": LENGTH, "angle": ANGLE, "number": NUMBER}
 
@@ -62,9 +71,22 @@ def evaluate(text: str, *, wanted: Wanted, units: Units, names: Mapping[str, Qua
     ``units`` is what a bare number stands for where a length is wanted; ``names`` are the sizes it may use. Raises
     FormulaError, in words.
     """
+    used = names_in(text)
+    if used <= names.keys():
+        return _evaluated(text, wanted, units, tuple((name, names[name]) for name in sorted(used)))
+    return _worked_out(text, wanted, units, names)
+
+
+def _worked_out(text: str, wanted: Wanted, units: Units, names: Mapping[str, Quantity]) -> Reading:
     with _in_words(text):
         term, plainly = formula_parser.read(text, units, names)
         return _reading(term, wanted, text, units, plainly)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _evaluated(text: str, wanted: Wanted, units: Units, used: _Sizes) -> Reading:
+    """The same, for a formula that knows all of its sizes: then it follows from these alone, whichever others there are."""
+    return _worked_out(text, wanted, units, dict(used))
 
 
 def evaluate_size(
@@ -74,6 +96,20 @@ def evaluate_size(
 
     Raises FormulaError, in words.
     """
+    used = names_in(text)
+    if used <= names.keys():
+        return _evaluated_size(text, units, tuple((name, names[name]) for name in sorted(used)), kind)
+    return _worked_out_size(text, units, names, kind)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _evaluated_size(text: str, units: Units, used: _Sizes, kind: Wanted | None) -> tuple[Quantity, Reading]:
+    return _worked_out_size(text, units, dict(used), kind)
+
+
+def _worked_out_size(
+    text: str, units: Units, names: Mapping[str, Quantity], kind: Wanted | None
+) -> tuple[Quantity, Reading]:
     with _in_words(text):
         term, plainly = formula_parser.read(text, units, names)
         if kind is None and term.dimension == NUMBER:
@@ -83,12 +119,12 @@ def evaluate_size(
         return Quantity(reading.value, chosen), reading
 
 
+@lru_cache(maxsize=MOST_KEPT)
 def names_in(text: str) -> frozenset[str]:
     """The names of sizes that ``text`` refers to; of a text that can't be read, those that can be made out."""
     if len(text) > MOST_CHARACTERS:
         return frozenset()
-    found = re.findall(rf"(?<![A-Za-z0-9_.]){NAME.pattern}", text)
-    return frozenset(found) - RESERVED
+    return frozenset(_NAME_WITHIN.findall(text)) - RESERVED
 
 
 def name_problem(name: str) -> str | None:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
 from patterns.affine import Points
-from patterns.curve import Curve
+from patterns.curve import Curve, points_at
 
 SPACING_MM = 1.5
 """Strokes are looked at in points this far apart, so that none slips through a box as low as a figure."""
@@ -19,28 +19,36 @@ AIR_MM = 0.8
 CELL_MM = 25.0
 """Points are kept by squares of this side, so that a box is held against those near it alone."""
 
+COLUMN = 1 << 32
+"""Squares are numbered: their column times this, and their row."""
+
 Point = tuple[float, float]
 
 
 class FreeSpace:
-    """Points of what has been drawn; asked how many of them a box would cover."""
+    """Points of what has been drawn; asked how many of them a box would cover.
+
+    What is drawn is only noted. It is cut into points when it is next asked about, all at once: mostly a dozen strokes
+    lie between two questions.
+    """
 
     def __init__(self) -> None:
-        self._cells: dict[tuple[int, int], list[Points]] = {}
+        self._cells: dict[int, list[Points]] = {}
+        self._strokes: list[Curve] = []
+        self._boxes: list[Points] = []
 
     def take(self, curve: Curve) -> None:
         """Marks a stroke as drawn."""
-        counts = np.maximum(2, np.ceil(_spans(curve) / SPACING_MM)).astype(np.int64)
-        t = np.concatenate([k + np.arange(n) / n for k, n in enumerate(counts)])
-        self._add(np.vstack([curve.point(t), curve.end[None]]))
+        self._strokes.append(curve)
 
     def take_box(self, centre: Point, width: float, height: float, angle: float) -> None:
         """Marks a box (mm, turned by ``angle`` radians about its middle) as covered with words."""
-        columns, rows = (max(2, math.ceil(size / SPACING_MM) + 1) for size in (width, height))
-        grid = np.meshgrid(np.linspace(-width / 2, width / 2, columns), np.linspace(-height / 2, height / 2, rows))
-        local = np.stack(grid, axis=-1).reshape(-1, 2)
+        along, across = _spaced(width), _spaced(height)[:, None]
         cos, sin = math.cos(angle), math.sin(angle)
-        self._add(np.array(centre) + local @ np.array([[cos, sin], [-sin, cos]]))
+        points = np.empty((len(across), len(along), 2))
+        points[..., 0] = centre[0] + (along * cos - across * sin)
+        points[..., 1] = centre[1] + (along * sin + across * cos)
+        self._boxes.append(points.reshape(-1, 2))
 
     def covered(self, centre: Point, width: float, height: float, angle: float = 0.0) -> int:
         """How many points a box and the air round it would cover."""
@@ -50,9 +58,10 @@ class FreeSpace:
         points = self._near(centre, reach)
         if not len(points):
             return 0
-        dx, dy = (points - np.array(centre)).T
-        along, across = dx * cos + dy * sin, dy * cos - dx * sin
-        return int(((np.abs(along) < half_width) & (np.abs(across) < half_height)).sum())
+        along, across = points[:, 0] - centre[0], points[:, 1] - centre[1]
+        if angle:
+            along, across = along * cos + across * sin, across * cos - along * sin
+        return int(np.count_nonzero((np.abs(along) < half_width) & (np.abs(across) < half_height)))
 
     def first_free(
         self, places: Iterable[tuple[Point, float]], width: float, height: float
@@ -64,22 +73,28 @@ class FreeSpace:
         """The place where a box covers least; the first of equals."""
         return min(places, key=lambda place: self.covered(place[0], width, height, place[1]))
 
-    def _add(self, points: Points) -> None:
-        cells = np.floor(points / CELL_MM).astype(np.int64)
-        order = np.lexsort(cells.T)
+    def _settle(self) -> None:
+        """Puts the points of what was drawn since the last question into their squares."""
+        points = np.concatenate([*_points_of(self._strokes), *self._boxes])
+        self._strokes, self._boxes = [], []
+        columns, rows = np.floor(points / CELL_MM).astype(np.int64).T
+        cells = columns * COLUMN + rows
+        order = np.argsort(cells, kind="stable")
         cells, points = cells[order], points[order]
-        breaks = np.flatnonzero((cells[1:] != cells[:-1]).any(axis=1)) + 1
-        for (x, y), group in zip(cells[np.r_[0, breaks]].tolist(), np.split(points, breaks), strict=True):
-            self._cells.setdefault((x, y), []).append(group)
+        starts = [0, *(np.flatnonzero(cells[1:] != cells[:-1]) + 1).tolist()]
+        for cell, start, end in zip(cells[starts].tolist(), starts, [*starts[1:], len(points)], strict=True):
+            self._cells.setdefault(cell, []).append(points[start:end])
 
     def _near(self, centre: Point, reach: Point) -> Points:
         """The points of all squares that a box of half the width and height ``reach`` lies on."""
+        if self._strokes or self._boxes:
+            self._settle()
         columns, rows = (
             range(math.floor((at - far) / CELL_MM), math.floor((at + far) / CELL_MM) + 1)
             for at, far in zip(centre, reach, strict=True)
         )
         found = []
-        for cell in ((x, y) for x in columns for y in rows):
+        for cell in (x * COLUMN + y for x in columns for y in rows):
             groups = self._cells.get(cell)
             if groups is None:
                 continue
@@ -89,8 +104,26 @@ class FreeSpace:
         return np.concatenate(found) if found else np.zeros((0, 2))
 
 
-def _spans(curve: Curve) -> Points:
+def _spaced(size: float) -> Points:
+    """Places from one side of a box to the other, its middle at 0 (mm)."""
+    count = max(2, math.ceil(size / SPACING_MM) + 1)
+    result: Points = np.arange(count, dtype=np.float64) * (size / (count - 1)) - size / 2
+    return result
+
+
+def _points_of(strokes: Sequence[Curve]) -> list[Points]:
+    """Points on the strokes, ``SPACING_MM`` apart or nearer, and their ends."""
+    if not strokes:
+        return []
+    beziers = np.concatenate([curve.beziers for curve in strokes])
+    counts = np.maximum(2, np.ceil(_spans(beziers) / SPACING_MM)).astype(np.int64)
+    piece = np.repeat(np.arange(len(beziers)), counts)
+    u = (np.arange(len(piece)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[piece]
+    return [points_at(beziers[piece], u[:, None]), np.array([curve.end for curve in strokes])]
+
+
+def _spans(beziers: Points) -> Points:
     """The length of each Bézier's control polygon (mm), which is never shorter than the Bézier."""
-    steps = np.diff(curve.beziers, axis=1)
+    steps = np.diff(beziers, axis=1)
     result: Points = np.hypot(steps[..., 0], steps[..., 1]).sum(axis=1)
     return result

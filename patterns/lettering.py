@@ -110,6 +110,7 @@ def plain_advance(character: str) -> int:
     return own_advance(glyph or 0)
 
 
+@lru_cache(maxsize=8192)
 def shape(text: str, height: float) -> Shaped:
     """Sets ``text`` with capitals ``height`` mm high."""
     run = run_of(text)

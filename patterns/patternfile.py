@@ -16,6 +16,7 @@ from msgspec import Struct
 from patterns.errors import PatternError, Problem
 from patterns.filemodel import FORMAT_VERSION, FileTable
 from patterns.filetext import NamedText, parse, read
+from patterns.memory import FORGETFUL, Memory
 from patterns.mistakes import Mistakes
 from patterns.piece import Piece
 from patterns.resolve import resolve
@@ -63,8 +64,11 @@ def load(source: PatternSource, overrides: Mapping[str, str] | None = None) -> L
     return Loaded(examined.piece, examined.readings)
 
 
-def examine(source: PatternSource, overrides: Mapping[str, str] | None = None) -> Examined:
-    """As ``load``, but returns the mistakes beside what is right, so that right parts can be built and checked too."""
+def examine(source: PatternSource, overrides: Mapping[str, str] | None = None, memory: Memory = FORGETFUL) -> Examined:
+    """As ``load``, but returns the mistakes beside what is right, so that right parts can be built and checked too.
+
+    ``memory`` is what earlier files of the same process came to.
+    """
     try:
         raw = parse(source, "a pattern file begins with curvewright = 1")
     except PatternError as error:
@@ -76,7 +80,7 @@ def examine(source: PatternSource, overrides: Mapping[str, str] | None = None) -
         raw["date"] = raw["date"].isoformat()
     mistakes = Mistakes()
     table = read_table(FileTable, raw, mistakes)
-    resolved = resolve(table, overrides or {}, mistakes)
+    resolved = resolve(table, overrides or {}, mistakes, memory)
     return Examined(resolved.piece, mistakes.problems, resolved.readings)
 
 

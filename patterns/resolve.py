@@ -7,6 +7,9 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from patterns.filemodel import FileTable, PartTable, Value
+from patterns.formula import names_in
+from patterns.measure import Quantity, Units
+from patterns.memory import FORGETFUL, Memory
 from patterns.mistakes import Mistakes
 from patterns.names import bare_name, fault_of_name
 from patterns.piece import Given, GrainDirection, PartSpec, Piece
@@ -29,7 +32,22 @@ class Resolved(Struct, frozen=True):
     readings: tuple[PlacedReading, ...]
 
 
-def resolve(table: FileTable, overrides: Mapping[str, str], mistakes: Mistakes) -> Resolved:
+class _Made(Struct, frozen=True):
+    """A part that was worked out without a mistake, and what it follows from: its table and the sizes in its formulas."""
+
+    table: PartTable
+    units: Units
+    sizes: Mapping[str, Quantity]
+    spec: PartSpec
+    readings: Sequence[PlacedReading]
+
+    def holds(self, table: PartTable, values: Values) -> bool:
+        """Whether the part comes to the same again."""
+        same = all(values.names.get(name) == size for name, size in self.sizes.items())
+        return same and not values.broken and self.units == values.units and self.table == table
+
+
+def resolve(table: FileTable, overrides: Mapping[str, str], mistakes: Mistakes, memory: Memory = FORGETFUL) -> Resolved:
     """Works out every value of the file, ``overrides`` in place of sizes. Mistakes are told to ``mistakes``."""
     values = Values(table.units, mistakes)
     _check_texts(table, values)
@@ -42,7 +60,7 @@ def resolve(table: FileTable, overrides: Mapping[str, str], mistakes: Mistakes) 
         mistakes.add("part", "is missing; a piece has at least one part, under [[part]]")
     else:
         _check_part_names(table.part, places, mistakes)
-        parts = [_sound_part(part, place, values) for part, place in zip(table.part, places, strict=True)]
+        parts = [_kept_part(part, place, values, memory) for part, place in zip(table.part, places, strict=True)]
     piece = Piece(
         title=table.title,
         units=table.units,
@@ -78,6 +96,25 @@ def _check_part_names(parts: Sequence[PartTable], places: Sequence[str], mistake
             same = "is" if parts[other].name == part.name else "is too like"
             what = f"{quoted(part.name)} {same} the name of part {other + 1}, {quoted(parts[other].name)}"
             mistakes.add(where, f"{what}; every part needs a name of its own")
+
+
+def _kept_part(table: PartTable, place: str, values: Values, memory: Memory) -> PartSpec | None:
+    """The part as it was made before where it comes to the same; else it is made, and remembered if it is sound."""
+    key = ("part table", place)
+    made: _Made | None = memory.last(key)
+    if made is None or not made.holds(table, values):
+        first, marks = len(values.readings), values.mistakes.marks
+        spec = _sound_part(table, place, values)
+        if spec is None or values.mistakes.marks != marks:
+            return spec
+        readings = values.readings[first:]
+        used = frozenset[str]().union(*(names_in(placed.reading.written) for placed in readings))
+        sizes = {name: size for name, size in values.names.items() if name in used}
+        made = _Made(table, values.units, sizes, spec, readings)
+    else:
+        values.readings += made.readings
+    memory.put(key, made)
+    return made.spec
 
 
 def _sound_part(table: PartTable, place: str, values: Values) -> PartSpec | None:
