@@ -10,18 +10,18 @@ from msgspec.structs import replace
 
 from patterns.lettering import shape
 from patterns.memory import FORGETFUL, Memory
-from patterns.pattern import Pattern, Role, Stroke
+from patterns.pattern import Pattern
 from tiling.form import SheetForm, SlotForm
 from tiling.frame import SheetNames
 from tiling.inkpoints import InkPoints
 from tiling.labels import Placing, Slots, place_labels
 from tiling.lattice import Lattice
-from tiling.layout import Layout, choose, flush_layout, remembered_lines
+from tiling.layout import Layout, choose, flush_layout, needed_lines
 from tiling.needed import joining_cells, needed_cells
 from tiling.operators import through_pdf
 from tiling.room import Room
 from tiling.seams import Seams, seams_of
-from tiling.segments import GROWN, Lines, Segments, lines_of, segments_of
+from tiling.segments import GROWN, Lines, Segments, lines_on_paper, segments_of
 from tiling.sheet import Sheet, draw_sheet
 from tiling.units import Cell, Integers
 
@@ -74,11 +74,6 @@ class Dealt(Struct, frozen=True, eq=False):
         return [label.text for labels in self.placing.by_cell.values() for label in labels]
 
 
-def strokes_on_paper(pattern: Pattern) -> list[Stroke]:
-    """What is drawn on sheets: everything but dimension lines, which the cover's figures stand for."""
-    return [stroke for stroke in pattern.strokes if stroke.role is not Role.DIMENSION]
-
-
 def first_plan(pattern: Pattern, form: SheetForm, memory: Memory = FORGETFUL) -> Plan:
     """A plan on the best layout; should the exact count come out above the plain grid's, on that grid."""
     layout, lines = choose(pattern, form, memory)
@@ -91,7 +86,7 @@ def first_plan(pattern: Pattern, form: SheetForm, memory: Memory = FORGETFUL) ->
 
 def plan(pattern: Pattern, layout: Layout, remembered: Slots, memory: Memory = FORGETFUL) -> Plan:
     """Which sheets the pattern takes."""
-    lines = remembered_lines(pattern.strokes, layout.to_drawing, memory)
+    lines = needed_lines(pattern.strokes, layout.to_drawing, memory)
     return _planned(pattern, layout, lines, remembered)
 
 
@@ -115,7 +110,7 @@ def placed(planned: Plan, memory: Memory = FORGETFUL) -> Placed:
     pattern, layout = planned.pattern, planned.layout
     lattice = layout.lattice
     sent = ("lines sent", pattern.slug)
-    segments = segments_of(lines_of(strokes_on_paper(pattern), layout.to_drawing), lattice)
+    segments = segments_of(lines_on_paper(pattern.strokes, layout.to_drawing, memory), lattice)
     segments = through_pdf(segments, memory.last(sent))
     memory.put(sent, segments)
     ink = InkPoints.of(segments, lattice.phase, lattice.form.step)

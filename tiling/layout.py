@@ -9,7 +9,7 @@ over it.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import cache, partial
 
 import numpy as np
@@ -24,7 +24,7 @@ from tiling.lattice import Lattice
 from tiling.needed import EDGE
 from tiling.printer import Printer
 from tiling.scoring import AxisScore, Keep, Sample, Score, best_of, score_of
-from tiling.segments import ROLES, Lines, cut_at, lines_of, map_to_drawing
+from tiling.segments import ROLES, Lines, cut_at, lines_on_paper, map_to_drawing
 from tiling.units import Json, to_mm, to_units
 
 CLEARANCE = to_units(0.15)
@@ -87,9 +87,17 @@ class Layout(Struct, frozen=True):
         return cls(Lattice(form_from_json(value["form"], printer), (int(x), int(y))), turn)
 
 
-def needed_lines(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
-    """The lines that have to be shown: the cut line, and whatever else lies within its box."""
-    lines = lines_of([stroke for stroke in strokes if stroke.role not in NOT_NEEDED], to_drawing)
+def needed_lines(strokes: Sequence[Stroke], to_drawing: Affine, memory: Memory = FORGETFUL) -> Lines:
+    """The lines that have to be shown: the cut line, and whatever else lies within its box.
+
+    They are not drawn again where they were asked for before.
+    """
+    return memory.kept(("lines needed", tuple(strokes), to_drawing), partial(_needed, strokes, to_drawing, memory))
+
+
+def _needed(strokes: Sequence[Stroke], to_drawing: Affine, memory: Memory) -> Lines:
+    drawn = lines_on_paper(strokes, to_drawing, memory)
+    lines = drawn.taken(np.array([role not in NOT_NEEDED for role in ROLES])[drawn.role])
     cut = lines.role == ROLES.index(Role.CUT)
     if cut.all() or not cut.any():
         return lines
@@ -100,13 +108,7 @@ def needed_lines(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
             lines = cut_at(lines, axis, math.floor(edge[axis]), _NOWHERE_ELSE)
     middle = lines.beziers.mean(axis=1)
     within = ((middle > low - 1) & (middle < high + 1)).all(axis=1)
-    keep = within | np.array([role in ALWAYS_NEEDED for role in ROLES])[lines.role]
-    return Lines(lines.beziers[keep], lines.straight[keep], lines.role[keep])
-
-
-def remembered_lines(strokes: Sequence[Stroke], to_drawing: Affine, memory: Memory) -> Lines:
-    """The same, not drawn again where it was asked for before."""
-    return memory.kept(("lines needed", tuple(strokes), to_drawing), partial(needed_lines, strokes, to_drawing))
+    return lines.taken(within | np.array([role in ALWAYS_NEEDED for role in ROLES])[lines.role])
 
 
 def choose(pattern: Pattern, form: SheetForm, memory: Memory = FORGETFUL) -> tuple[Layout, Lines]:
@@ -143,7 +145,7 @@ def _drawn(strokes: Sequence[Stroke], memory: Memory = FORGETFUL) -> Drawn:
 
     @cache
     def lines(turn: int, correction: Affine) -> Lines:
-        return remembered_lines(strokes, map_to_drawing(turn, correction), memory)
+        return needed_lines(strokes, map_to_drawing(turn, correction), memory)
 
     return lines
 

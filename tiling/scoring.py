@@ -154,32 +154,39 @@ class AxisScore(Struct, frozen=True, eq=False):
 
 def score_of(column: AxisScore, row: AxisScore, form: AnyForm, turn: int) -> Score:
     """Both axes together."""
-    (sheets,) = _sheets_shown(column, [row])
-    return _with_error(_without_error(sheets, column, row, turn), column, row, form)
+    return best_of([column], [row], form, turn)[0]
 
 
 def best_of(
     columns: Sequence[AxisScore], rows: Sequence[AxisScore], form: AnyForm, turn: int
 ) -> tuple[Score, AxisScore, AxisScore]:
     """The pair with the least score. The expected error takes longest and is reckoned only where all graver is alike."""
+    up = max(int(row.cell.max()) for row in rows) + 1
+    shown = _shown(columns, rows, up)
+    counts = np.count_nonzero(shown, axis=2)
+    fewest = int(counts.min())
     pairs = [
-        (_without_error(sheets, column, row, turn), column, row)
-        for column in columns
-        for sheets, row in zip(_sheets_shown(column, rows), rows, strict=True)
+        (_without_error(fewest, columns[i], rows[k], turn), columns[i], rows[k], shown[i, k])
+        for i, k in np.argwhere(counts == fewest).tolist()
     ]
-    gravest = min(pairs, key=lambda pair: pair[0])[0].graver
-    alike = [pair for pair in pairs if pair[0].graver == gravest]
-    scored = [(_with_error(score, column, row, form), column, row) for score, column, row in alike]
-    return min(scored, key=lambda pair: pair[0])
+    gravest = min(score.graver for score, *_ in pairs)
+    scored = [
+        (replace(score, taping_error=_taping_error(tuple(np.flatnonzero(cells).tolist()), up, form)), column, row)
+        for score, column, row, cells in pairs
+        if score.graver == gravest
+    ]
+    return min(scored, key=lambda one: one[0])
 
 
-def _sheets_shown(column: AxisScore, rows: Sequence[AxisScore]) -> list[int]:
-    """How many sheets show a point of the sample, for a phase of the columns with each of those of the rows."""
-    cells = np.array([row.cell for row in rows])
-    up, across = int(cells.max()) + 1, int(column.cell.max()) + 1
-    keys = np.arange(len(rows))[:, None] * (up * across) + column.cell * up + cells
-    shown = np.bincount(keys.ravel(), minlength=len(rows) * up * across).reshape(len(rows), -1)
-    return [int(count) for count in np.count_nonzero(shown, axis=1)]
+def _shown(columns: Sequence[AxisScore], rows: Sequence[AxisScore], up: int) -> Flags:
+    """Which sheets, each column * up + row, show a point of the sample: for every phase of the columns with every one of
+    the rows."""
+    across = max(int(column.cell.max()) for column in columns) + 1
+    pairs = np.arange(len(columns) * len(rows)).reshape(len(columns), len(rows), 1)
+    cells = np.array([column.cell for column in columns])[:, None] * up + np.array([row.cell for row in rows])
+    counts = np.bincount((pairs * (across * up) + cells).ravel(), minlength=pairs.size * across * up)
+    result: Flags = counts.reshape(len(columns), len(rows), -1) > 0
+    return result
 
 
 def _without_error(sheets: int, column: AxisScore, row: AxisScore, turn: int) -> Score:
@@ -195,12 +202,6 @@ def _without_error(sheets: int, column: AxisScore, row: AxisScore, turn: int) ->
         round(column.uneven + row.uneven, 1),
         turn,
     )
-
-
-def _with_error(score: Score, column: AxisScore, row: AxisScore, form: AnyForm) -> Score:
-    rows = int(row.cell.max()) + 1
-    shown = np.flatnonzero(np.bincount(column.cell * rows + row.cell))
-    return replace(score, taping_error=_taping_error(tuple(shown.tolist()), rows, form))
 
 
 @lru_cache(maxsize=256)

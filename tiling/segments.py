@@ -6,7 +6,7 @@ touch keeps its integers, so it need not be printed again.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 from msgspec import Struct
@@ -14,6 +14,7 @@ from msgspec import Struct
 from patterns.affine import Affine
 from patterns.blossom import stretches
 from patterns.dashes import dash_beziers
+from patterns.memory import FORGETFUL, Memory
 from patterns.pattern import Role, Stroke
 from tiling.lattice import Lattice
 from tiling.units import UNITS_PER_MM, Flags, Integers, Reals, to_units
@@ -37,6 +38,10 @@ class Lines(Struct, frozen=True, eq=False):
     beziers: Reals
     straight: Flags
     role: Integers
+
+    def taken(self, index: Integers | Flags) -> Lines:
+        """Those at ``index``."""
+        return Lines(self.beziers[index], self.straight[index], self.role[index])
 
 
 class Segments(Struct, frozen=True, eq=False):
@@ -68,6 +73,15 @@ def lines_of(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
     straight = _straight(beziers)
     drawn = Lines(to_drawing.apply(_evened(beziers, straight)), straight, role)
     return _cut(drawn, *_turning_points(drawn.beziers))
+
+
+def lines_on_paper(strokes: Sequence[Stroke], to_drawing: Affine, memory: Memory = FORGETFUL) -> Lines:
+    """The lines of what is drawn on sheets: everything but dimension lines, which the cover's figures stand for."""
+
+    def made() -> Lines:
+        return lines_of([stroke for stroke in strokes if stroke.role is not Role.DIMENSION], to_drawing)
+
+    return memory.kept(("lines on paper", tuple(strokes), to_drawing), made)
 
 
 def map_to_drawing(turn: int, correction: Affine) -> Affine:

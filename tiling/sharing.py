@@ -19,13 +19,13 @@ from patterns.affine import Affine
 from patterns.memory import FORGETFUL, Memory
 from patterns.pattern import Pattern
 from tiling.captions import caption_width
-from tiling.deal import Plan, first_plan, strokes_on_paper
+from tiling.deal import Plan, first_plan
 from tiling.form import Orientation, SheetForm, SlotForm, shared_name
 from tiling.lattice import Lattice
 from tiling.layout import Layout
 from tiling.packing import Packing
 from tiling.paper import LEAST_SIDE_MM
-from tiling.segments import lines_of, map_to_drawing
+from tiling.segments import lines_on_paper, map_to_drawing
 from tiling.units import to_mm, to_units
 
 SPARE = to_units(0.3)
@@ -213,11 +213,11 @@ def _boxes(pattern: Pattern, form: SheetForm, memory: Memory) -> list[Box]:
 
 
 def _box(pattern: Pattern, turn: int, to_drawing: Affine, memory: Memory) -> Box:
-    return memory.kept(("box", pattern, turn, to_drawing), partial(_new_box, pattern, turn, to_drawing))
+    return memory.kept(("box", pattern, turn, to_drawing), partial(_new_box, pattern, turn, to_drawing, memory))
 
 
-def _new_box(pattern: Pattern, turn: int, to_drawing: Affine) -> Box:
-    lines = lines_of(strokes_on_paper(pattern), to_drawing)
+def _new_box(pattern: Pattern, turn: int, to_drawing: Affine, memory: Memory) -> Box:
+    lines = lines_on_paper(pattern.strokes, to_drawing, memory)
     ends = lines.beziers[:, [0, 3]]
     low, high = ends.min(axis=(0, 1)), ends.max(axis=(0, 1))
     return Box(turn, (math.floor(low[0]), math.floor(low[1]), math.ceil(high[0]), math.ceil(high[1])))
