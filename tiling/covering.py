@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 from msgspec.structs import replace
 
 from patterns.display import Display
+from patterns.memory import FORGETFUL, Memory
 from patterns.piece import Size
 from tiling import printer
 from tiling.coverfacts import CoverFacts, PatternOnCover, SheetOnCover, SheetState
@@ -16,7 +18,7 @@ from tiling.fingerprint import digest_of, word_of
 from tiling.form import SheetForm, shared_name
 from tiling.lattice import cell_of
 from tiling.order import Order, usual_form
-from tiling.recipe import Recipe
+from tiling.recipe import PatternRecord, Recipe
 from tiling.units import Cell
 
 
@@ -33,6 +35,7 @@ def cover_facts(
     old: Recipe | None,
     recipe: Recipe,
     fresh: int | None,
+    memory: Memory = FORGETFUL,
 ) -> CoverFacts:
     """The facts; ``form`` is that of new sheets, ``fresh`` how many sheets a fresh printing would take (a reprint's)."""
     piece, display = order.piece, order.display
@@ -47,7 +50,7 @@ def cover_facts(
         units=piece.units,
         display=display,
         sizes=sizes,
-        patterns=tuple(_on_cover(one, sharing_with(one, dealt), old) for one in dealt),
+        patterns=tuple(_remembered(one, sharing_with(one, dealt), old, memory) for one in dealt),
         warnings=warnings,
         form=replace(usual_form(piece.units), printer=form.printer) if form.paper.roll else form,
         printed_on=form.paper,
@@ -64,12 +67,18 @@ def _figure(size: Size, display: Display) -> str:
     return display.angle(size.value) if size.kind == "angle" else display.both(size.value)
 
 
-def _on_cover(dealt: Dealt, others: Sequence[Dealt], old: Recipe | None) -> PatternOnCover:
-    """A pattern and its sheets; ``others`` are those that share its sheet.
+def _remembered(dealt: Dealt, others: Sequence[Dealt], old: Recipe | None, memory: Memory) -> PatternOnCover:
+    """The same as ``_on_cover``: one that stays as it was is the same object, so that its picture is known again."""
+    record = old.of(dealt.pattern.slug) if old else None
+    before = (record.layout.lattice, *digests_of(record).items()) if record else ()
+    return memory.kept(("on cover", dealt, *others, *before), partial(_on_cover, dealt, others, record))
+
+
+def _on_cover(dealt: Dealt, others: Sequence[Dealt], record: PatternRecord | None) -> PatternOnCover:
+    """A pattern and its sheets; ``others`` are those that share its sheet, ``record`` is that of the earlier printing.
 
     Sheets that are thrown away are shown where they lay on the same lattice.
     """
-    record = old.of(dealt.pattern.slug) if old else None
     before = digests_of(record)
     lattice = dealt.layout.lattice
     shared = shared_name(lattice.form)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
+from functools import partial
 
 import numpy as np
 from msgspec import Struct
@@ -82,6 +83,11 @@ def first_plan(pattern: Pattern, form: SheetForm, memory: Memory = FORGETFUL) ->
         return chosen
     flush = replace(plan(pattern, flush_layout(pattern.strokes, form), {}), is_new=True)
     return min(chosen, flush, key=lambda one: len(one.cells))
+
+
+def fresh_plan(pattern: Pattern, form: SheetForm, memory: Memory) -> Plan:
+    """The same, not made again where it was asked for before."""
+    return memory.kept(("first", pattern, form), partial(first_plan, pattern, form, memory))
 
 
 def plan(pattern: Pattern, layout: Layout, remembered: Slots, memory: Memory = FORGETFUL) -> Plan:

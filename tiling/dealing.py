@@ -9,7 +9,7 @@ from patterns.errors import PatternError, Problem
 from patterns.memory import FORGETFUL, Memory
 from patterns.pattern import Pattern
 from tiling import sharing
-from tiling.deal import Dealt, Plan, draw, first_plan, plan
+from tiling.deal import Dealt, Plan, draw, fresh_plan, plan
 from tiling.form import SheetForm, SlotForm, checked, shared_name, sheet_form
 from tiling.frame import SheetNames
 from tiling.lattice import Lattice
@@ -35,7 +35,7 @@ def plans_of(
         progress("layout", k, len(order.patterns))
         record = like.of(pattern.slug) if like else None
         remembered = _remembered(pattern, record, form, memory) if record else None
-        plans.append(remembered or memory.kept(("first", pattern, form), partial(first_plan, pattern, form, memory)))
+        plans.append(remembered or fresh_plan(pattern, form, memory))
     return sharing.shared(plans, form, memory)
 
 

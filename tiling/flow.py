@@ -7,6 +7,7 @@ What is laid out is a ``Block``: it knows its height, and draws itself where it 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 from msgspec import Struct
@@ -68,16 +69,16 @@ class Frame(Struct, frozen=True):
 # -------------------------------------------------------------------- blocks
 
 
+@lru_cache(maxsize=2048)  # a watch lays out the same words after every save
 def paragraph(
     text: str, width: float, *, height: float = BODY_MM, before: float = 1.2, lead: str = "", keeps_next: bool = False
 ) -> Block:
     """Running text, wrapped to ``width``; ``lead`` ("1.") stands before it and the text is indented past it."""
     indent = text_mm(f"{lead} ", height) + 0.6 if lead else 0.0
     indent = min(indent, width / 2)
-    lines = [_line(line, height, indent, "") for line in wrapped(text, width - indent, height)]
-    if lead and lines:
-        lines[0] = _line(wrapped(text, width - indent, height)[0], height, indent, lead)
-    return stacked(lines, before=before, keeps_next=keeps_next)
+    lines = wrapped(text, width - indent, height)
+    blocks = [_line(line, height, indent, "" if k else lead) for k, line in enumerate(lines)]
+    return stacked(blocks, before=before, keeps_next=keeps_next)
 
 
 def heading(text: str, width: float, *, height: float = HEADING_MM, before: float = 4.5) -> Block:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cached_property, lru_cache
+
 import numpy as np
 from msgspec import Struct
 
@@ -57,6 +59,7 @@ class Picture(Struct, frozen=True, eq=False):
         _Drawing(self, page, x, y, tell_apart).draw()
 
 
+@lru_cache(maxsize=256)  # most patterns of a watch stay as they were
 def picture(on_cover: PatternOnCover, width: float, height: float) -> Picture:
     """The picture that fits a box of ``width`` by ``height`` mm."""
     extent = _extent(on_cover)
@@ -90,6 +93,41 @@ def _extent(on_cover: PatternOnCover) -> Box:
     )
 
 
+class _CutLines(Struct, frozen=True, eq=False, dict=True):
+    """The cut lines of a pattern where they come to lie on a page: polylines (m, 2), and the box of the picture, in mm."""
+
+    polylines: list[Reals]
+    box: Box
+
+    @cached_property
+    def path(self) -> str:
+        """The operators that draw them."""
+        return "".join(_path(line) for line in self.polylines) + "S\n"
+
+    @cached_property
+    def taken(self) -> _Taken:
+        """Where they leave no room for names."""
+        return _Taken(self.polylines, self.box)
+
+
+@lru_cache(maxsize=128)  # most pictures of a watch stay as they were
+def _cut_lines(picture: Picture, left: float, bottom: float) -> _CutLines:
+    """The cut lines in a picture with its grid's lower left corner at (left, bottom) mm."""
+    on_cover = picture.on_cover
+    to_page = _to_page(picture, left, bottom) @ on_cover.to_drawing
+    tolerance = TOLERANCE_MM / max(abs(to_page.determinant) ** 0.5, 1e-12)
+    cuts = [stroke.curve for stroke in on_cover.pattern.strokes if stroke.role is Role.CUT]
+    curves = cuts or list(on_cover.pattern.outline.curves)
+    polylines = [to_page.apply(curve.flattened(tolerance)) for curve in curves]
+    return _CutLines(polylines, (left, bottom, left + picture.width, bottom + picture.height))
+
+
+def _to_page(picture: Picture, left: float, bottom: float) -> Affine:
+    """From draw units of the drawing to mm of the page."""
+    away = Affine.translation(-picture.extent[0], -picture.extent[1])
+    return Affine.translation(left, bottom) @ Affine.scaling(picture.scale) @ away
+
+
 class _Drawing:
     """One picture being drawn: knows where the pattern's points come to lie on the page."""
 
@@ -97,11 +135,8 @@ class _Drawing:
         self.picture, self.page, self.tell_apart = picture, page, tell_apart
         rim = RIM_MM if picture.names_in_cells else RIM_NAMES_MM
         self.left, self.bottom = x + rim, y - picture.height + rim
-        scale = Affine.scaling(picture.scale)
-        away = Affine.translation(-picture.extent[0], -picture.extent[1])
-        self.to_page = Affine.translation(self.left, self.bottom) @ scale @ away
-        """From draw units of the drawing to mm of the page."""
-        self.lines = self._polylines()
+        self.to_page = _to_page(picture, self.left, self.bottom)
+        self.lines = _cut_lines(picture, self.left, self.bottom)
 
     def draw(self) -> None:
         sheets = self.picture.on_cover.sheets
@@ -118,18 +153,9 @@ class _Drawing:
 
     # ---------------------------------------------------------------- lines
 
-    def _polylines(self) -> list[Reals]:
-        """The cut lines, flattened, in mm of the page."""
-        on_cover = self.picture.on_cover
-        to_page = self.to_page @ on_cover.to_drawing
-        tolerance = TOLERANCE_MM / max(abs(to_page.determinant) ** 0.5, 1e-12)
-        cuts = [stroke.curve for stroke in on_cover.pattern.strokes if stroke.role is Role.CUT]
-        curves = cuts or list(on_cover.pattern.outline.curves)
-        return [to_page.apply(curve.flattened(tolerance)) for curve in curves]
-
     def _outline(self) -> None:
         self.page.width(WIDE)
-        self.page.raw("".join(_path(line) for line in self.lines) + "S\n")
+        self.page.raw(self.lines.path)
 
     def _box(self, cell: Cell, inset: float = 0.0) -> tuple[float, float, float, float]:
         """A sheet's core in mm of the page."""
@@ -169,8 +195,7 @@ class _Drawing:
 
     def _names(self) -> None:
         """Each sheet's name where the fewest lines cross it; in the middle where the sheet is crossed out."""
-        top, right = self.bottom + self.picture.height, self.left + self.picture.width
-        taken = _Taken(self.lines, (self.left, self.bottom, right, top))
+        taken = self.lines.taken
         for sheet in self.picture.on_cover.sheets:
             if sheet.state == "left out" or sheet.shared:
                 continue

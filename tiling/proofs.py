@@ -7,6 +7,7 @@ another's is a whole number of steps, and a step is a whole number of the file's
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -48,6 +49,7 @@ class Proof(Struct, frozen=True):
         return self.tolerance_mm > LOOSE_MM
 
 
+@lru_cache(maxsize=128)  # most patterns of a watch stay as they were
 def proof_distances(on_cover: PatternOnCover, display: Display) -> tuple[Proof, ...]:
     """The distances along the longest row, the longest column and the longest diagonal of the taped sheets.
 

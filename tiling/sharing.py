@@ -19,7 +19,7 @@ from patterns.affine import Affine
 from patterns.memory import FORGETFUL, Memory
 from patterns.pattern import Pattern
 from tiling.captions import caption_width
-from tiling.deal import Plan, first_plan
+from tiling.deal import Plan, fresh_plan
 from tiling.form import Orientation, SheetForm, SlotForm, shared_name
 from tiling.lattice import Lattice
 from tiling.layout import Layout
@@ -125,7 +125,7 @@ def shared(plans: Sequence[Plan], form: SheetForm, memory: Memory = FORGETFUL) -
         if not plan.is_new and isinstance(slot, SlotForm) and not fits_in_slot(plan, memory):
             sheet = earlier.get(shared_name(slot))  # it changes anyway
             if sheet is None or not sheet.add(k, _boxes(plan.pattern, sheet.form, memory)):
-                result[k] = first_plan(plan.pattern, form)
+                result[k] = fresh_plan(plan.pattern, form, memory)
     loose = [k for k, plan in enumerate(result) if plan.is_new and (form.paper.roll or len(plan.cells) == 1)]
     fresh = _filled(loose, result, form, set(earlier), memory)
     for one in (*earlier.values(), *fresh):
