@@ -13,6 +13,7 @@ from tiling.deal import Dealt, Plan, draw, fresh_plan, plan
 from tiling.form import SheetForm, SlotForm, checked, shared_name, sheet_form
 from tiling.frame import SheetNames
 from tiling.lattice import Lattice
+from tiling.layout import settled_count
 from tiling.order import MOST_SHEETS, Order, Progress, no_progress
 from tiling.recipe import PatternRecord, Recipe
 from tiling.sharedsheet import draw_shared
@@ -52,6 +53,21 @@ def sheet_count(plans: Sequence[Plan]) -> int:
     """How many sheets of paper the plans take; a shared sheet counts once."""
     sheets = {_sheet_key(one.pattern.slug, one.layout.lattice, cell) for one in plans for cell in one.cells}
     return len(sheets)
+
+
+def fresh_count(order: Order, form: SheetForm, memory: Memory = FORGETFUL) -> int:
+    """How many sheets of paper a printing would take that is laid out anew; laid out only where its count follows from
+    nothing less."""
+    if form.paper.roll:
+        return sheet_count(plans_of(order, form, memory=memory))
+    counts = [memory.kept(("fresh count", one, form), partial(_count_of, one, form, memory)) for one in order.patterns]
+    small = {k: order.patterns[k] for k, count in enumerate(counts) if count == 1}
+    return sum(counts) - len(small) + len(sharing.fewest_sheets(small, form, memory))
+
+
+def _count_of(pattern: Pattern, form: SheetForm, memory: Memory) -> int:
+    """The same for a pattern by itself."""
+    return settled_count(pattern.strokes, form, memory) or len(fresh_plan(pattern, form, memory).cells)
 
 
 def _sheet_key(slug: str, lattice: Lattice, cell: Cell) -> tuple[str, str]:

@@ -12,7 +12,7 @@ from patterns.memory import FORGETFUL, Memory
 from tiling import cover, pdf
 from tiling.covering import cover_facts, sharing_with
 from tiling.deal import Dealt
-from tiling.dealing import deal_all, plans_of, sheet_count
+from tiling.dealing import deal_all, fresh_count
 from tiling.fates import SheetFate, fates_of, is_printed
 from tiling.form import SheetForm, shared_name
 from tiling.layout import Layout
@@ -132,7 +132,7 @@ def _printed(
     recipe = recipe_of(order, dealt, form)
     warnings = tuple(dict.fromkeys([*order.warnings, *(w for one in dealt for w in one.warnings)]))
     fates = fates_of(dealt, old)
-    fresh = sheet_count(plans_of(order, form, memory=memory)) if old else None
+    fresh = fresh_count(order, form, memory) if old else None
     facts = cover_facts(order, dealt, form, warnings, old, recipe, fresh, memory)
     covers = cover.cover_pages(facts)
     width, height = facts.form.page_points

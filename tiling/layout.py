@@ -136,6 +136,26 @@ def flush_layout(strokes: Sequence[Stroke], form: SheetForm) -> Layout:
     return Layout(Lattice(best, (corner[0], corner[1])), 0)
 
 
+def settled_count(strokes: Sequence[Stroke], form: SheetForm, memory: Memory = FORGETFUL) -> int | None:
+    """How many sheets the best layout takes, where that is known without choosing one; else None.
+
+    Sheets that hang together and show both ends of a drawing in either direction are at least as many as the rows and the
+    columns of the plain grid, less one; which is all of them where it has one row or one column.
+    """
+    if form.paper.roll or form.correction != Affine():
+        return None
+    lines = needed_lines(strokes, map_to_drawing(0, form.correction), memory)
+    extents = [_extent(lines, axis) for axis in (0, 1)]
+    grids, fewest = [], []
+    for orientation in _ORIENTATIONS:  # upright and lying paper stand for the drawing turned as well
+        one = replace(form, orientation=orientation)
+        sides = list(zip(extents, one.step, strict=True))
+        grids.append(math.prod(_count(*extent, step, one.overlap) for extent, step in sides))
+        # Both outer windows may show a line at their very edge.
+        fewest.append(sum(_count(*extent, step, one.overlap + EDGE + 1) for extent, step in sides) - 1)
+    return min(grids) if min(grids) == min(fewest) else None
+
+
 Drawn = Callable[[int, Affine], Lines]
 """The lines that have to be shown, turned by so many degrees and corrected for the printer."""
 

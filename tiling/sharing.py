@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence, Set
 from functools import partial
 
 from msgspec import Struct
@@ -156,19 +156,21 @@ def _earlier_sheets(plans: Sequence[Plan], memory: Memory) -> dict[str, SharedSh
     return sheets
 
 
+def fewest_sheets(small: Mapping[int, Pattern], form: SheetForm, memory: Memory = FORGETFUL) -> list[SharedSheet]:
+    """New sheets for small patterns, by their numbers: upright or lying, whichever way takes fewer."""
+    orientations = _ORIENTATIONS[: 1 if form.paper.roll else 2]
+    ways = [_packed(small, replace(form, orientation=orientation), memory) for orientation in orientations]
+    return min(ways, key=len)
+
+
 def _filled(
     loose: Sequence[int], plans: Sequence[Plan], form: SheetForm, taken: Set[str], memory: Memory
 ) -> list[SharedSheet]:
-    """New sheets for small patterns, upright or lying, whichever way takes fewer; each with a name that is not ``taken``."""
-    found: list[SharedSheet] | None = None
-    for orientation in _ORIENTATIONS[: 1 if form.paper.roll else 2]:
-        sheets = _packed(loose, plans, replace(form, orientation=orientation), memory)
-        if found is None or len(sheets) < len(found):
-            found = sheets
+    """New sheets for small patterns, each with a name that is not ``taken``; none for what has a plain one of its own."""
     named: list[SharedSheet] = []
     kind = LONG if form.paper.roll else SHARED
     names = (name for number in itertools.count(1) if (name := f"{kind} {number}") not in taken)
-    for sheet in found or []:
+    for sheet in fewest_sheets({k: plans[k].pattern for k in loose}, form, memory):
         if len(sheet.slots) > (0 if form.paper.roll else 1):
             sheet.name = next(names)
             named.append(sheet)
@@ -178,12 +180,12 @@ def _filled(
     return named
 
 
-def _packed(loose: Sequence[int], plans: Sequence[Plan], form: SheetForm, memory: Memory) -> list[SharedSheet]:
+def _packed(small: Mapping[int, Pattern], form: SheetForm, memory: Memory) -> list[SharedSheet]:
     """Sheets of one form with all the patterns, the largest first; one that finds no slot even by itself has an empty
     sheet."""
-    boxes = {k: _boxes(plans[k].pattern, form, memory) for k in loose}
+    boxes = {k: _boxes(pattern, form, memory) for k, pattern in small.items()}
     sheets: list[SharedSheet] = []
-    for k in sorted(loose, key=lambda k: (-max(boxes[k][0].slot), -min(boxes[k][0].slot), k)):
+    for k in sorted(small, key=lambda k: (-max(boxes[k][0].slot), -min(boxes[k][0].slot), k)):
         if not any(sheet.add(k, boxes[k]) for sheet in sheets if sheet.slots):
             sheet = SharedSheet(form, NAME_ALONE, k)
             sheet.add(k, boxes[k])

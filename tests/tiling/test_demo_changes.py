@@ -19,7 +19,7 @@ from virtualtaping import StraightPage, centre_line, laid, pictures, straight_pa
 
 from patterns.curve import Curve
 from patterns.pattern import Role
-from tiling import job
+from tiling import dealing, job
 from tiling.form import SlotForm
 from tiling.order import Order, usual_form
 
@@ -147,7 +147,7 @@ def test_a_reprint_needs_at_most_one_row_and_one_column_more() -> None:
     grows by half does need more."""
     for name, size in changes():
         old, new = first(name), reprint(name, size)
-        fresh = job.plans_of(order_of(name, (size,)), old.form)
+        fresh = dealing.plans_of(order_of(name, (size,)), old.form)
         before = {one.pattern.name: grid(one.layout.lattice.form, [s.cell for s in one.sheets]) for one in old.dealt}
         wanted = {one.pattern.name: grid(one.layout.lattice.form, one.cells) for one in fresh}
         for one in new.dealt:

@@ -19,7 +19,7 @@ from patterns.pattern import Pattern
 from tiling import job
 from tiling.deal import first_plan
 from tiling.form import SheetForm
-from tiling.layout import choose, score_of_layout
+from tiling.layout import choose, score_of_layout, settled_count
 from tiling.needed import joining_cells, needed_cells
 from tiling.order import MOST_SHEETS
 from tiling.paper import Paper, paper
@@ -81,6 +81,25 @@ def best_grid(pattern: Pattern, form: SheetForm) -> int:
     x0, y0, x1, y1 = pattern.bounds
     ways = [SheetForm(form.paper, way, form.margin_mm, form.overlap_mm) for way in ("portrait", "landscape")]
     return min(grid((x1 - x0, y1 - y0), way) for way in ways)
+
+
+@given(outlines, papers)
+@settings(max_examples=60, deadline=None)
+def test_a_count_that_is_known_without_a_layout_is_the_layouts(pattern: Pattern, sheet: Paper) -> None:
+    form = SheetForm(sheet)
+    count = settled_count(pattern.strokes, form)
+    assert count in (None, len(first_plan(pattern, form).cells))
+
+
+@pytest.mark.parametrize("windows", [1, 2, 4])
+@pytest.mark.parametrize("beyond", [-9, -1, 0, 1, 2, 3, 4, 5, 6, 7, 8, 12])
+def test_a_count_is_known_of_a_rail_and_right_where_it_fills_its_sheets_to_a_hair(windows: int, beyond: int) -> None:
+    """Longer or shorter by so many draw units than what so many windows show side by side."""
+    form = SheetForm(paper("A4"), orientation="landscape")
+    rail = rectangle(to_mm(form.window[0] + (windows - 1) * form.step[0] + beyond), 90)
+    count, layout = settled_count(rail.strokes, form), first_plan(rail, form)
+    assert count in (None, len(layout.cells))
+    assert count is not None or 3 <= beyond <= 8
 
 
 @settings(max_examples=100, deadline=None)
