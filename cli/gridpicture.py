@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from cli.report import columns_of
-from tiling.fates import SheetFate
+from tiling.fates import REPLACED, SheetFate
 from tiling.lattice import cell_name, cell_of
 from tiling.units import Cell
-
-REPLACED = "print, and throw the old one away"
 
 WORDS = {"print": "print", "replace": "print *", "keep": "keep", "discard": "throw away", "": "-"}
 """What a cell says where there is room for words."""

@@ -12,8 +12,7 @@ from tiling.job import Printed
 from tiling.lattice import cell_of
 from tiling.recipe import Recipe
 
-STATES = {"print": "print", "keep": "keep", "discard": "throw away"}
-"""What becomes of a sheet, and the word for it."""
+STATES = fates.STATES
 
 LEAST_RUN = 4
 """So many sheets in a row are named by the first and the last."""

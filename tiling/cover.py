@@ -14,6 +14,7 @@ from tiling.checkbars import STRIP_MM, bars_for, draw_upright, level_bars
 from tiling.content import Content
 from tiling.coverfacts import CoverFacts, PatternOnCover, SheetOnCover, SheetState
 from tiling.coverpictures import picture_blocks
+from tiling.fates import STATES
 from tiling.flow import BODY_MM, TITLE_MM, Block, Frame, Pages, heading, paragraph, rule, stacked, table
 from tiling.posterboard import boards_needed, needs_splicing, usual_board
 from tiling.proofs import Proof, proof_distances
@@ -34,6 +35,10 @@ TEXT_COLUMN_MM = 56.0
 MOST_COLUMNS = 3
 
 UNTITLED = "Untitled"
+THROWN = (
+    "What stands under Throw away are old prints, also of sheets that are printed anew: put them in the bin before you "
+    "tape, so that none of them is taped in."
+)
 NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
@@ -165,15 +170,17 @@ def _notes(facts: CoverFacts, width: float) -> list[Block]:
 
 
 def _what_to_do(facts: CoverFacts, width: float) -> list[Block]:
-    """On a reprint: what to print, what to keep, what to throw away, part by part."""
-    rows: list[tuple[str, str, str, str]] = []
-    for on_cover in facts.patterns:
-        states: tuple[tuple[SheetState, ...], ...] = (("print", "join"), ("keep",), ("discard",))
-        names = [" ".join(sheet.name for sheet in on_cover.in_state(*state)) or "none" for state in states]
-        rows.append((on_cover.pattern.name, *names))  # type: ignore[arg-type]
-    header = ("Pattern", "Print", "Keep", "No longer needed")
-    note = paragraph("Throw away the old print of every sheet that is printed anew, and those no longer needed.", width)
-    return [heading("Print, keep, throw away", width), *table(rows, width, header=header), note]
+    """On a reprint: what to print, what to keep, what to throw away, part by part, as the terminal has it."""
+    named: dict[tuple[str, str], list[str]] = {}
+    for fate in facts.fates:
+        named.setdefault((fate.pattern, fate.state), []).append(fate.name)
+    rows = [
+        (pattern, *(", ".join(named.get((pattern, state), ["none"])) for state in STATES))
+        for pattern in dict.fromkeys(fate.pattern for fate in facts.fates)
+    ]
+    header = ("Pattern", *(word.capitalize() for word in STATES.values()))
+    note = [paragraph(THROWN, width)] if any(state == "discard" for _, state in named) else []
+    return [heading("Print, keep, throw away", width), *table(rows, width, header=header), *note]
 
 
 def _fingerprints(facts: CoverFacts, width: float) -> list[Block]:

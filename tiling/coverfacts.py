@@ -10,6 +10,7 @@ from patterns.affine import Affine
 from patterns.display import Display
 from patterns.measure import Units
 from patterns.pattern import Pattern
+from tiling.fates import SheetFate
 from tiling.form import SheetForm
 from tiling.lattice import Lattice, cell_name
 from tiling.paper import Paper
@@ -29,6 +30,8 @@ class SheetOnCover(Struct, frozen=True):
     word: str = ""
     shared: str = ""
     """The name of the sheet, where several patterns share it."""
+    replaces: bool = False
+    """Whether it is printed anew, and its old print thrown away."""
 
     @property
     def name(self) -> str:
@@ -67,7 +70,8 @@ class PatternOnCover(Struct, frozen=True, eq=False):
 
 
 class CoverFacts(Struct, frozen=True, eq=False):
-    """All that stands on the cover. ``sizes`` are (name, value, note) as they are to be read.
+    """All that stands on the cover. ``sizes`` are (name, value, note) as they are to be read; ``fates`` are what
+    becomes of each sheet in a reprint, old and new.
 
     ``recipe_word`` is the fingerprint of the pattern file and the sizes given with it. ``correction`` says in words what
     printer the pages are made for, empty if for none. ``fresh_sheet_count`` is what a fresh printing would take. ``form``
@@ -84,6 +88,7 @@ class CoverFacts(Struct, frozen=True, eq=False):
     date: str = ""
     recipe_word: str = ""
     sizes: tuple[tuple[str, str, str], ...] = ()
+    fates: tuple[SheetFate, ...] = ()
     warnings: tuple[str, ...] = ()
     correction: str = ""
     reprint: bool = False

@@ -13,7 +13,7 @@ from patterns.piece import Size
 from tiling import printer
 from tiling.coverfacts import CoverFacts, PatternOnCover, SheetOnCover, SheetState
 from tiling.deal import Dealt
-from tiling.fates import digests_of
+from tiling.fates import SheetFate, digests_of
 from tiling.fingerprint import digest_of, word_of
 from tiling.form import SheetForm, shared_name
 from tiling.lattice import cell_of
@@ -35,9 +35,11 @@ def cover_facts(
     old: Recipe | None,
     recipe: Recipe,
     fresh: int | None,
+    fates: tuple[SheetFate, ...] = (),
     memory: Memory = FORGETFUL,
 ) -> CoverFacts:
-    """The facts; ``form`` is that of new sheets, ``fresh`` how many sheets a fresh printing would take (a reprint's)."""
+    """The facts; ``form`` is that of new sheets. ``fresh``, how many sheets a fresh printing would take, and ``fates``
+    are a reprint's."""
     piece, display = order.piece, order.display
     sizes = tuple((size.name, _figure(size, display), size.note) for size in piece.sizes)
     made_from = recipe.source.text + repr(sorted(recipe.given.items()))
@@ -50,6 +52,7 @@ def cover_facts(
         units=piece.units,
         display=display,
         sizes=sizes,
+        fates=fates,
         patterns=tuple(_remembered(one, sharing_with(one, dealt), old, memory) for one in dealt),
         warnings=warnings,
         form=replace(usual_form(piece.units), printer=form.printer) if form.paper.roll else form,
@@ -84,9 +87,11 @@ def _on_cover(dealt: Dealt, others: Sequence[Dealt], record: PatternRecord | Non
     shared = shared_name(lattice.form)
     listed = []
     for sheet in dealt.sheets:
-        same = before.pop(lattice.name_of(sheet.cell), None) == sheet.digest
+        old_digest = before.pop(lattice.name_of(sheet.cell), None)
+        same = old_digest == sheet.digest
         state: SheetState = "keep" if same else "join" if sheet.cell in dealt.joining else "print"
-        listed.append(SheetOnCover(sheet.cell, state, sheet.word, shared))
+        replaces = old_digest is not None and not same
+        listed.append(SheetOnCover(sheet.cell, state, sheet.word, shared, replaces))
     note = _shared_with(shared, others) if shared else ""
     if record is not None and record.layout.lattice == lattice and not shared:
         listed += [SheetOnCover(cell_of(name), "discard", word_of(digest)) for name, digest in before.items()]

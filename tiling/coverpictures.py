@@ -6,8 +6,9 @@ from msgspec import Struct
 
 from tiling.content import NARROW, WIDE, Content
 from tiling.coverfacts import CoverFacts, PatternOnCover, SheetState
+from tiling.fates import REPLACED, STATES
 from tiling.flow import BODY_MM, COLUMN_GAP_MM, Block, Frame, beside, heading, paragraph, stacked
-from tiling.pictures import BOLD, Picture, picture
+from tiling.pictures import BOLD, REPLACING, Picture, picture
 from tiling.units import to_units
 from tiling.wrap import text_mm
 
@@ -118,7 +119,7 @@ _WORDS: dict[SheetState, str] = {
     "keep": "keep",
     "join": "marks only, to hold others together",
     "left out": "not needed, no such sheet",
-    "discard": "no longer needed, throw away",
+    "discard": STATES["discard"],
 }
 _SIGN_MM = (6.0, 4.2)
 
@@ -142,7 +143,9 @@ def _legend(facts: CoverFacts, width: float) -> list[Block]:
             used = 0.0
         lines[-1].append(state)
         used += wanted
-    return [_legend_line(line, facts.reprint) for line in lines]
+    replaced = any(sheet.replaces for on_cover in facts.patterns for sheet in on_cover.sheets)
+    note = [paragraph(f"{REPLACING} {REPLACED}", width, keeps_next=True)] if replaced else []
+    return [*(_legend_line(line, facts.reprint) for line in lines), *note]
 
 
 def _legend_line(states: list[SheetState], tell_apart: bool) -> Block:

@@ -11,6 +11,12 @@ from tiling.form import shared_name
 from tiling.recipe import PatternRecord, Recipe
 from tiling.sheet import Sheet
 
+STATES = {"print": "print", "keep": "keep", "discard": "throw away"}
+"""What becomes of a sheet, and the word for it, on the cover as in the terminal."""
+
+REPLACED = "print, and throw the old one away"
+"""What becomes of a sheet that is printed anew."""
+
 
 class SheetFate(Struct, frozen=True):
     """What becomes of one sheet in a reprint."""

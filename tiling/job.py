@@ -133,7 +133,7 @@ def _printed(
     warnings = tuple(dict.fromkeys([*order.warnings, *(w for one in dealt for w in one.warnings)]))
     fates = fates_of(dealt, old)
     fresh = fresh_count(order, form, memory) if old else None
-    facts = cover_facts(order, dealt, form, warnings, old, recipe, fresh, memory)
+    facts = cover_facts(order, dealt, form, warnings, old, recipe, fresh, fates, memory)
     covers = cover.cover_pages(facts)
     width, height = facts.form.page_points
     pages = [pdf.Page(page, (width, height), "Cover" if k == 0 else f"Cover {k + 1}") for k, page in enumerate(covers)]

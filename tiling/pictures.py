@@ -28,6 +28,8 @@ RIM_NAMES_MM = 5.5
 CLEAR_MM = 0.7
 WORDS: dict[SheetState, str] = {"print": "print", "keep": "keep"}
 """Beside a sheet's name, where some are printed and others kept."""
+REPLACING = "*"
+"""After the name of a sheet whose old print is thrown away."""
 
 PIXEL_MM = 0.5
 """Of the coarse image in which names look for a place that no line crosses."""
@@ -74,7 +76,7 @@ def picture(on_cover: PatternOnCover, width: float, height: float) -> Picture:
 
 
 def _names_fit(on_cover: PatternOnCover, cell_width: float, cell_height: float) -> bool:
-    widest = max((text_mm(sheet.name, NAME_MM) for sheet in on_cover.sheets if not sheet.shared), default=0.0)
+    widest = max((text_mm(_name(sheet), NAME_MM) for sheet in on_cover.sheets), default=0.0)
     return cell_width >= widest + 2 * CLEAR_MM and cell_height >= NAME_MM + 2 * CLEAR_MM
 
 
@@ -185,7 +187,7 @@ class _Drawing:
             return
         x0, y0, x1, y1 = self._box(sheet.cell)
         named = self.picture.names_in_cells and not sheet.shared and sheet.state != "left out"
-        gap = _gap(sheet.name, x1 - x0, y1 - y0) if named else 0.0
+        gap = _gap(_name(sheet), x1 - x0, y1 - y0) if named else 0.0
         rising = [(x0, y0, x1, y1)]
         strokes = rising if sheet.state == "join" else [*rising, (x0, y1, x1, y0)]
         self.page.width(WIDE * 2 if sheet.state == "discard" else NARROW)
@@ -197,9 +199,9 @@ class _Drawing:
         """Each sheet's name where the fewest lines cross it; in the middle where the sheet is crossed out."""
         taken = self.lines.taken
         for sheet in self.picture.on_cover.sheets:
-            if sheet.state == "left out" or sheet.shared:
-                continue
             name = self._said(sheet)
+            if sheet.state == "left out" or not name:
+                continue
             width = text_mm(name, NAME_MM)
             places = _places(self._box(sheet.cell, inset=0.9 if self.tell_apart else 0.0), width)
             if sheet.state in ("print", "keep"):
@@ -210,9 +212,11 @@ class _Drawing:
 
     def _said(self, sheet: SheetOnCover) -> str:
         """A sheet's name; in a reprint with the word for what is done with it, where there is room."""
-        said = f"{sheet.name} {WORDS.get(sheet.state, '')}".strip() if self.tell_apart else sheet.name
+        if not self.tell_apart:
+            return _name(sheet)
+        said = _name(sheet, WORDS.get(sheet.state, ""))
         x0, _, x1, _ = self._box(sheet.cell)
-        return said if text_mm(said, NAME_MM) + 4 * CLEAR_MM <= x1 - x0 else sheet.name
+        return said if text_mm(said, NAME_MM) + 4 * CLEAR_MM <= x1 - x0 else _name(sheet)
 
     def _names_beside(self) -> None:
         """Letters of rows at the left, numbers of columns beneath; only every so many where they stand too close."""
@@ -228,6 +232,13 @@ class _Drawing:
             _, y0, _, y1 = self._box((columns[0], row))
             base = (y0 + y1 - NAME_MM) / 2
             self.page.text(to_units(self.left - 1.0), to_units(base), _row_name(row), NAME_MM, anchor="end")
+
+
+def _name(sheet: SheetOnCover, word: str = "") -> str:
+    """What stands on a sheet in the picture: its name, the word, and the sign for an old print to be thrown away. A
+    shared sheet's name stands over the picture."""
+    words = ("" if sheet.shared else sheet.name, word, REPLACING if sheet.replaces else "")
+    return " ".join(filter(None, words))
 
 
 def _row_name(row: int) -> str:

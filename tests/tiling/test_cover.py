@@ -23,6 +23,7 @@ from patterns.pattern import Pattern, Role, Stroke
 from tiling import cautions
 from tiling.content import NARROW
 from tiling.cover import CoverFacts, PatternOnCover, SheetOnCover, cover_pages
+from tiling.fates import REPLACED, SheetFate
 from tiling.fontfile import add_font
 from tiling.form import SheetForm
 from tiling.lattice import Lattice
@@ -195,15 +196,34 @@ def test_a_sheet_that_is_not_needed_is_crossed_out_and_one_with_marks_only_is_cr
 def test_a_reprint_tells_print_keep_and_throw_away_apart_without_colour():
     states = {(0, 0): "print", (1, 0): "keep", (2, 0): "discard", (3, 0): "left out"}
     on_cover = _on_cover(_board("panel", 700.0, 200.0), states=states.__getitem__)
-    document = _read(_facts(patterns=[on_cover], reprint=True, fresh_sheet_count=3))
+    fates = tuple(
+        SheetFate("panel", name, state) for name, state in (("A1", "print"), ("A2", "keep"), ("A3", "discard"))
+    )
+    document = _read(_facts(patterns=[on_cover], reprint=True, fresh_sheet_count=3, fates=fates))
     bold = [path for page in document for path in page.get_drawings() if path["width"] * MM > 0.5]
     frames = [path for path in bold if any(item[0] == "re" for item in path["items"])]
     crosses = [item for path in bold for item in path["items"] if item[0] == "l"]
     assert len(frames) == 2  # the sheet to print, and the sign
     assert len(crosses) == 4 + 2  # two strokes open round the name, and the sign
     words = _words(document)
-    assert "Pattern Print Keep No longer needed panel A1 A2 A3" in words
-    assert "would take 3 sheets" in words
+    assert "Pattern Print Keep Throw away panel A1 A2 A3" in words
+    assert "would take 3 sheets" in words and "print * " not in words
+
+
+def test_the_old_print_of_a_sheet_that_is_printed_anew_is_thrown_away_in_so_many_words():
+    """In the terminal's words; the parts that are there no longer are told as well."""
+    on_cover = _on_cover(_board("panel", 500.0, 150.0))
+    first, *others = on_cover.sheets
+    patterns = [replace(on_cover, sheets=(replace(first, replaces=True), *others))]
+    fates = (
+        SheetFate("panel", "A1", "discard"),
+        *(SheetFate("panel", sheet.name, "print") for sheet in on_cover.sheets),
+        SheetFate("lid", "A1", "discard"),
+        SheetFate("lid", "shared 2", "discard"),
+    )
+    words = _words(_read(_facts(patterns=patterns, reprint=True, fates=fates)))
+    assert "Throw away panel A1, A2, A3 none A1 lid none none A1, shared 2 What stands under Throw away" in words
+    assert f"* {REPLACED}" in words and "A1 print *" in words and "A2 print A3 print" in words
 
 
 def test_every_sheet_is_named_in_the_picture_or_by_its_row_and_column():

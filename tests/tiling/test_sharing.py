@@ -210,6 +210,23 @@ def test_the_cover_counts_a_shared_sheet_once() -> None:
             assert words in " ".join(document[0].get_text().split())
 
 
+@pytest.mark.parametrize(("given", "marks"), [({"peg": "124"}, ["print *"] * 3), ({}, ["keep"] * 3)])
+def test_the_picture_of_a_part_on_a_shared_sheet_says_what_becomes_of_the_sheet(
+    given: dict[str, str], marks: list[str]
+) -> None:
+    """Below the words over it; the part with sheets of its own has its marks after their names."""
+    import pymupdf
+
+    _, new = reprinted(**given)
+    with pymupdf.open(stream=new.data) as document:
+        lines = [line for page in document for line in page.get_text().splitlines()]
+    pictured = lines[lines.index("The patterns and their sheets") :]
+    pictured = pictured[: pictured.index("Sheets and their fingerprint words")]
+    assert sum("on sheet shared 1" in line for line in pictured) == len(marks)
+    legend = pictured.index("keep")
+    assert [line for line in pictured[legend + 1 :] if line in ("print", "print *", "keep")] == marks
+
+
 # ---------------------------------------------------------------- off a roll
 
 
