@@ -35,10 +35,7 @@ TEXT_COLUMN_MM = 56.0
 MOST_COLUMNS = 3
 
 UNTITLED = "Untitled"
-THROWN = (
-    "What stands under Throw away are old prints, also of sheets that are printed anew: put them in the bin before you "
-    "tape, so that none of them is taped in."
-)
+THROWN = "Throw away old prints, those of sheets that are printed anew included, so that none of them is taped in."
 NO_BREAK = "\N{NO-BREAK SPACE}"
 
 

@@ -123,6 +123,9 @@ _WORDS: dict[SheetState, str] = {
 }
 _SIGN_MM = (6.0, 4.2)
 
+_Entered = tuple[SheetState | None, str]
+"""A line of the legend's: a sheet's state, if the words are beside its sign, and the words."""
+
 
 def _legend(facts: CoverFacts, width: float) -> list[Block]:
     """What the frames and crosses mean; none where every sheet is simply printed."""
@@ -134,26 +137,34 @@ def _legend(facts: CoverFacts, width: float) -> list[Block]:
                 "Outside face up. The wide line is the line to cut to; each box is a sheet.", width, keeps_next=True
             )
         ]
-    lines: list[list[SheetState]] = [[]]
+    entries: list[_Entered] = [(state, _WORDS[state]) for state in states]
+    if any(sheet.replaces for on_cover in facts.patterns for sheet in on_cover.sheets):
+        entries.append((None, f"{REPLACING} {REPLACED}"))
+    lines: list[list[_Entered]] = [[]]
     used = 0.0
-    for state in states:
-        wanted = _SIGN_MM[0] + 1.5 + text_mm(_WORDS[state], BODY_MM) + 6.0
+    for entry in entries:
+        wanted = _taken(entry)
         if lines[-1] and used + wanted > width:
             lines.append([])
             used = 0.0
-        lines[-1].append(state)
+        lines[-1].append(entry)
         used += wanted
-    replaced = any(sheet.replaces for on_cover in facts.patterns for sheet in on_cover.sheets)
-    note = [paragraph(f"{REPLACING} {REPLACED}", width, keeps_next=True)] if replaced else []
-    return [*(_legend_line(line, facts.reprint) for line in lines), *note]
+    return [_legend_line(line, facts.reprint) for line in lines]
 
 
-def _legend_line(states: list[SheetState], tell_apart: bool) -> Block:
+def _taken(entry: _Entered) -> float:
+    """How wide (mm) an entry of the legend is, with the gap after it."""
+    state, words = entry
+    return (_SIGN_MM[0] + 1.5 if state else 0.0) + text_mm(words, BODY_MM) + 6.0
+
+
+def _legend_line(entries: list[_Entered], tell_apart: bool) -> Block:
     def draw(page: Content, x: float, y: float) -> None:
-        for state in states:
-            _sign(page, x, y, state, tell_apart)
-            x += _SIGN_MM[0] + 1.5
-            x += page.text(to_units(x), to_units(y - 3.2), _WORDS[state], BODY_MM) / to_units(1.0) + 6.0
+        for state, words in entries:
+            if state is not None:
+                _sign(page, x, y, state, tell_apart)
+                x += _SIGN_MM[0] + 1.5
+            x += page.text(to_units(x), to_units(y - 3.2), words, BODY_MM) / to_units(1.0) + 6.0
 
     return Block(_SIGN_MM[1], draw, before=1.5, keeps_next=True)
 

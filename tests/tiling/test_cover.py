@@ -222,7 +222,7 @@ def test_the_old_print_of_a_sheet_that_is_printed_anew_is_thrown_away_in_so_many
         SheetFate("lid", "shared 2", "discard"),
     )
     words = _words(_read(_facts(patterns=patterns, reprint=True, fates=fates)))
-    assert "Throw away panel A1, A2, A3 none A1 lid none none A1, shared 2 What stands under Throw away" in words
+    assert "Throw away panel A1, A2, A3 none A1 lid none none A1, shared 2 Throw away old prints" in words
     assert f"* {REPLACED}" in words and "A1 print *" in words and "A2 print A3 print" in words
 
 
