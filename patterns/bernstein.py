@@ -8,21 +8,15 @@ a centennial retrospective", CAGD 29 (2012), for the arithmetic.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from functools import lru_cache
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from patterns.fewroots import MOST_STEPS, STEP, bracketed, roots_of
+
 Coefficients = NDArray[np.float64]
 Rows = NDArray[np.intp]
-
-MOST_STEPS = 200
-"""Bound on the steps towards a bracketed root; halving alone needs 54."""
-
-STEP = 4e-16
-"""A step along [0, 1] as short as a float can tell."""
 
 FEW = 8
 """So many rows are done one number at a time: the same arithmetic, without what it costs to set up arrays."""
@@ -87,6 +81,8 @@ def _kept_roots(data: bytes, shape: tuple[int, int], touching: float) -> tuple[R
 
 def _roots(coefficients: Coefficients, touching: float) -> tuple[Rows, Coefficients]:
     """The roots; rows that are positive or negative throughout, as their coefficients tell, are not looked at."""
+    if len(coefficients) <= FEW:
+        return _few_roots(coefficients, touching)
     maybe = (coefficients.min(axis=1) <= touching) & (coefficients.max(axis=1) >= -touching)
     if maybe.all():
         return _all_roots(coefficients, touching)
@@ -95,6 +91,16 @@ def _roots(coefficients: Coefficients, touching: float) -> tuple[Rows, Coefficie
         return some, np.zeros(0)
     row, place = _all_roots(coefficients[some], touching)
     return some[row], place
+
+
+def _few_roots(coefficients: Coefficients, touching: float) -> tuple[Rows, Coefficients]:
+    rows, places = [], []
+    for number, row in enumerate(coefficients.tolist()):
+        if min(row) <= touching and max(row) >= -touching:
+            found = roots_of(row, touching)
+            rows += [number] * len(found)
+            places += found
+    return np.array(rows, dtype=np.intp), np.array(places, dtype=np.float64)
 
 
 def _all_roots(coefficients: Coefficients, touching: float) -> tuple[Rows, Coefficients]:
@@ -121,7 +127,7 @@ def _all_roots(coefficients: Coefficients, touching: float) -> tuple[Rows, Coeff
 def _turning_points(coefficients: Coefficients) -> Coefficients:
     """The places where each row's derivative changes sign, ascending, filled up with 1: shape (n, d - 1)."""
     chain = [coefficients]
-    while chain[-1].shape[1] > 2:
+    while chain[-1].shape[1] > 2 and not (len(chain) > 1 and chain[-1].shape[1] == 3):
         chain.append(derivative(chain[-1]))
     count = len(coefficients)
     inner = np.ones((count, 0))
@@ -170,7 +176,7 @@ def _between_turning_points(
 def _bracketed(coefficients: Coefficients, low: Coefficients, high: Coefficients, sign: Coefficients) -> Coefficients:
     """The root of each row between ``low``, where its sign is ``sign``, and ``high``: Newton, kept in by halving."""
     if 0 < len(coefficients) <= FEW:
-        return np.array(_few_bracketed(coefficients.tolist(), low.tolist(), high.tolist(), sign.tolist()))
+        return np.array(bracketed(coefficients.tolist(), low.tolist(), high.tolist(), sign.tolist()))
     u = 0.5 * (low + high)
     last = high - low
     for _ in range(MOST_STEPS if len(u) else 0):
@@ -181,46 +187,10 @@ def _bracketed(coefficients: Coefficients, low: Coefficients, high: Coefficients
             newton = u - value / slope
         slow = np.abs(newton - u) > 0.5 * np.abs(last)
         following = np.where((newton > low) & (newton < high) & ~slow, newton, 0.5 * (low + high))
-        arrived = (value == 0.0) | (np.abs(newton - u) <= STEP)
+        arrived = (value == 0.0) | (np.abs(newton - u) <= STEP) | (high - low <= STEP)
         following = np.where(arrived, u, following)
         last = following - u
         u = following
-        if ((np.abs(last) <= STEP) | (high - low <= STEP)).all():
+        if (np.abs(last) <= STEP).all():
             break
     return u
-
-
-def _few_bracketed(
-    rows: Sequence[list[float]], low: list[float], high: list[float], sign: Sequence[float]
-) -> list[float]:
-    """As ``_bracketed``, to the last bit: all rows take their steps together, until the last has arrived."""
-    u = [0.5 * (a + b) for a, b in zip(low, high, strict=True)]
-    last = [b - a for a, b in zip(low, high, strict=True)]
-    for _ in range(MOST_STEPS):
-        is_done = True
-        for k, row in enumerate(rows):
-            at = u[k]
-            value, slope = value_and_slope_at(row, at)
-            if (value > 0.0) - (value < 0.0) == sign[k]:
-                low[k] = at
-            else:
-                high[k] = at
-            newton = at - value / slope if slope else math.inf
-            move = abs(newton - at)
-            if value != 0.0 and not move <= STEP:
-                is_in = low[k] < newton < high[k] and not move > 0.5 * abs(last[k])
-                u[k] = newton if is_in else 0.5 * (low[k] + high[k])
-            last[k] = u[k] - at
-            is_done = is_done and (abs(last[k]) <= STEP or high[k] - low[k] <= STEP)
-        if is_done:
-            break
-    return u
-
-
-def value_and_slope_at(row: list[float], u: float) -> tuple[float, float]:
-    """p(u) and p'(u) of one polynomial of degree 1 or more, as ``value_and_slope`` gives them, to the last bit."""
-    c = row
-    for _ in range(len(row) - 2):
-        c = [a + (b - a) * u for a, b in pairwise(c)]
-    rise = c[1] - c[0]
-    return c[0] + rise * u, (len(row) - 1) * rise

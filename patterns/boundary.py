@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from patterns.affine import Points
 from patterns.blank import Blank
-from patterns.crossings import at_x, nearest
+from patterns.crossings import at_x, may_reach, nearest
 from patterns.curve import Curve
 from patterns.outline import Outline
 from patterns.stretch import ON_CURVE_MM, Stretch
@@ -42,6 +42,8 @@ def place_of(
     """The place on the boundary at ``point``, if that is at most ``within`` mm from it."""
     best: tuple[float, Place] | None = None
     for number, stretch in enumerate(stretches):
+        if not may_reach(stretch.curve, point, within):
+            continue
         t, distance = nearest(stretch.curve, point)
         if distance <= within and (best is None or distance < best[0]):
             best = distance, Place(number, t)

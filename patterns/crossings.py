@@ -10,6 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from patterns.affine import Points
+from patterns.answers import kept
 from patterns.arrays import distinct, group_starts
 from patterns.bernstein import Rows, derivative, product, roots
 from patterns.contacts import at_joints, merged
@@ -38,6 +39,7 @@ def at_y(curve: Curve, y: float) -> Points:
     return _at_line(curve, y, 1)
 
 
+@kept
 def _at_line(curve: Curve, where: float, axis: int) -> Points:
     piece, u = roots(curve.beziers[:, :, axis] - where, touching=JOIN_MM)
     found = distinct(at_joints(curve, piece + u))
@@ -49,7 +51,9 @@ def _at_line(curve: Curve, where: float, axis: int) -> Points:
                 groups[-1].append(float(t))
                 continue
         groups.append([float(t)])
-    return np.array([_one_of(group) for group in groups])
+    result = np.array([_one_of(group) for group in groups])
+    result.flags.writeable = False
+    return result
 
 
 def _one_of(group: Sequence[float]) -> float:
@@ -63,11 +67,16 @@ def between(curve: Curve, other: Curve) -> list[tuple[float, float]]:
     Contacts without crossing and shared end points count. Where the two run along each other, the ends of the shared
     stretch of each pair of pieces are given.
     """
+    return list(_between(curve, other))
+
+
+@kept
+def _between(curve: Curve, other: Curve) -> tuple[tuple[float, float], ...]:
     first, second = real_pieces(curve), real_pieces(other)
     i, j = _boxes_meet(curve.beziers[first], other.beziers[second])
     i, j = first[i], second[j]
     pair, t, u = meetings(curve.beziers[i], other.beziers[j])
-    return merged(curve, other, i[pair] + t, j[pair] + u)
+    return tuple(merged(curve, other, i[pair] + t, j[pair] + u))
 
 
 def self_crossings(curve: Curve) -> list[tuple[float, float]]:
@@ -76,6 +85,11 @@ def self_crossings(curve: Curve) -> list[tuple[float, float]]:
     Neighbours' shared end points don't count, nor does the seam of a closed curve. A stretch that doubles back along
     the one before it counts, by its ends.
     """
+    return list(_self_crossings(curve))
+
+
+@kept
+def _self_crossings(curve: Curve) -> tuple[tuple[float, float], ...]:
     real = real_pieces(curve)
     i, j = _boxes_meet(curve.beziers[real], curve.beziers[real])
     i, j = i[i < j], j[i < j]
@@ -89,7 +103,7 @@ def self_crossings(curve: Curve) -> list[tuple[float, float]]:
     if curve.is_closed:
         joints |= (i == 0) & (j == len(real) - 1) & _at(curve, real[i], t, 0.0) & _at(curve, real[j], u, 1.0)
     t, u = (at_joints(curve, x)[~joints] for x in (real[i] + t, real[j] + u))
-    return merged(curve, curve, np.minimum(t, u), np.maximum(t, u))
+    return tuple(merged(curve, curve, np.minimum(t, u), np.maximum(t, u)))
 
 
 def _runs_on(curve: Curve, real: Rows, i: Rows, j: Rows) -> Mask:
@@ -115,6 +129,13 @@ def nearest(curve: Curve, point: Sequence[float] | Points) -> tuple[float, float
     """The parameter of the curve's nearest point to ``point``, and the distance (mm)."""
     t, distance = nearest_to_each(curve, np.array([point], dtype=np.float64))
     return float(t[0]), float(distance[0])
+
+
+def may_reach(curve: Curve, point: Sequence[float] | Points, distance: float) -> bool:
+    """False where the curve is further from ``point`` than ``distance`` (mm), as the box round it tells."""
+    x0, y0, x1, y1 = curve.bounds
+    room = distance + JOIN_MM
+    return bool(x0 - room <= point[0] <= x1 + room and y0 - room <= point[1] <= y1 + room)
 
 
 def nearest_to_each(curve: Curve, points: Points) -> tuple[Points, Points]:

@@ -16,6 +16,7 @@ from msgspec import Struct
 from msgspec.structs import force_setattr
 
 from patterns.affine import Affine, Points
+from patterns.beziers import bounds, lengths, points_at, straight_bezier, subdivided
 
 JOIN_MM = 1e-9
 """Ends nearer than this are the same point: float noise of a metre-long drawing, far under any tolerance."""
@@ -26,11 +27,6 @@ CLOSED_MM = 1e-6
 ARC_STEP = math.pi / 8
 """An arc is drawn in pieces of at most this angle (22.5 degrees). The published radial error of a cubic,
 2/27 sin(θ/4)^6 / cos(θ/4)^2 of the radius (Goldapp 1991), is then 6.7e-8: 0.0007 mm at ten metres."""
-
-# Gauss-Legendre on [0, 1]. Pieces are halved until 24 nodes and two times 24 agree, so that a cusp is met too.
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(24)
-_NODES, _WEIGHTS = (_NODES + 1.0) / 2.0, _WEIGHTS / 2.0
-_MOST_HALVINGS = 40
 
 
 class Curve(Struct, frozen=True, eq=False, dict=True):
@@ -63,7 +59,7 @@ class Curve(Struct, frozen=True, eq=False, dict=True):
         corners = [(float(x), float(y)) for x, y in points]
         if closed:
             corners.append(corners[0])
-        return cls(np.array([_straight_bezier(start, end) for start, end in pairwise(corners)]))
+        return cls(np.array([straight_bezier(start, end) for start, end in pairwise(corners)]))
 
     @classmethod
     def arc(cls, centre: Sequence[float] | Points, radius: float, start_angle: float, end_angle: float) -> Curve:
@@ -201,21 +197,8 @@ class Curve(Struct, frozen=True, eq=False, dict=True):
     # ---------------------------------------------------------------- measured
 
     def piece_lengths(self) -> Points:
-        """The length of each Bézier, shape (n,), in millimetres, to about 1e-11 of itself."""
-        result = np.zeros(len(self))
-        owner, beziers = np.arange(len(self)), self.beziers
-        whole = _quadrature(beziers)
-        for depth in range(_MOST_HALVINGS):
-            low, high = halved(beziers)
-            halves = np.stack([_quadrature(low), _quadrature(high)])
-            settled = np.abs(halves.sum(axis=0) - whole) <= 1e-12 * halves.sum(axis=0) + 1e-13
-            settled |= depth == _MOST_HALVINGS - 1
-            np.add.at(result, owner[settled], halves.sum(axis=0)[settled])
-            if settled.all():
-                break
-            owner, beziers = np.tile(owner[~settled], 2), np.concatenate([low[~settled], high[~settled]])
-            whole = halves[:, ~settled].ravel()
-        return result
+        """The length of each Bézier, shape (n,), in millimetres, to about 1e-11 of itself. Not to be written to."""
+        return lengths(self.beziers)
 
     @cached_property
     def length(self) -> float:
@@ -225,17 +208,7 @@ class Curve(Struct, frozen=True, eq=False, dict=True):
     @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
         """(least x, least y, greatest x, greatest y), from the roots of the derivative, not from samples."""
-        b0, b1, b2, b3 = (self.beziers[:, k] for k in range(4))
-        a, b, c = -b0 + 3 * b1 - 3 * b2 + b3, 2 * (b0 - 2 * b1 + b2), b1 - b0
-        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-            q = -0.5 * (b + np.copysign(np.sqrt(b * b - 4 * a * c), b))
-            roots = np.stack([q / a, c / q], axis=0)
-        u = np.where((roots > 0.0) & (roots < 1.0), roots, 0.0)
-        v = 1.0 - u
-        inner = v**3 * b0 + 3 * v * v * u * b1 + 3 * v * u * u * b2 + u**3 * b3
-        low = np.minimum(inner.min(axis=(0, 1)), np.minimum(b0, b3).min(axis=0))
-        high = np.maximum(inner.max(axis=(0, 1)), np.maximum(b0, b3).max(axis=0))
-        return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+        return bounds(self.beziers)
 
     # ---------------------------------------------------------------- new curves from it
 
@@ -256,10 +229,10 @@ class Curve(Struct, frozen=True, eq=False, dict=True):
         array = self.beziers[first : last + 1].copy()
         end = t1 - last
         if end < 1.0:
-            array[-1] = _subdivided(array[-1:], end)[0][0]
+            array[-1] = subdivided(array[-1:], end)[0][0]
         begin = t0 - first
         if begin > 0.0:
-            array[0] = _subdivided(array[:1], begin / end if first == last else begin)[1][0]
+            array[0] = subdivided(array[:1], begin / end if first == last else begin)[1][0]
         return Curve(array)
 
     def split_at(self, parameters: Iterable[float]) -> list[Curve]:
@@ -279,41 +252,3 @@ class Curve(Struct, frozen=True, eq=False, dict=True):
         counts = np.maximum(1, np.ceil(np.sqrt(worst / (8.0 * tolerance_mm)))).astype(int)
         t = np.concatenate([k + np.arange(n) / n for k, n in enumerate(counts)])
         return np.vstack([self.point(t), self.end[None]])
-
-
-def points_at(beziers: Points, u: Points) -> Points:
-    """The points of Béziers (..., 4, 2) at their parameters ``u`` (..., 1) in [0, 1]."""
-    v = 1.0 - u
-    b0, b1, b2, b3 = (beziers[..., k, :] for k in range(4))
-    result: Points = v**3 * b0 + 3 * v * v * u * b1 + 3 * v * u * u * b2 + u**3 * b3
-    return result
-
-
-def _straight_bezier(start: tuple[float, float], end: tuple[float, float]) -> list[tuple[float, float]]:
-    """The Bézier of a straight line, its handles at its thirds."""
-    (x0, y0), (x1, y1) = start, end
-    x, y = (x1 - x0) / 3, (y1 - y0) / 3
-    return [start, (x0 + x, y0 + y), (x1 - x, y1 - y), end]
-
-
-def halved(beziers: Points) -> tuple[Points, Points]:
-    """The first and second halves of Béziers (n, 4, 2)."""
-    return _subdivided(beziers, 0.5)
-
-
-def _quadrature(beziers: Points) -> Points:
-    """The lengths of Béziers (n, 4, 2) by one Gauss-Legendre sum each."""
-    d = 3.0 * np.diff(beziers, axis=1)
-    u = _NODES[:, None, None]
-    speed = (1 - u) ** 2 * d[None, :, 0] + 2 * u * (1 - u) * d[None, :, 1] + u * u * d[None, :, 2]
-    lengths: Points = _WEIGHTS @ np.hypot(speed[..., 0], speed[..., 1])
-    return lengths
-
-
-def _subdivided(beziers: Points, u: float) -> tuple[Points, Points]:
-    """De Casteljau at ``u`` for an array of Béziers (n, 4, 2): the parts before and after."""
-    b0, b1, b2, b3 = (beziers[:, k] for k in range(4))
-    p01, p12, p23 = b0 + (b1 - b0) * u, b1 + (b2 - b1) * u, b2 + (b3 - b2) * u
-    p012, p123 = p01 + (p12 - p01) * u, p12 + (p23 - p12) * u
-    middle = p012 + (p123 - p012) * u
-    return np.stack([b0, p01, p012, middle], axis=1), np.stack([middle, p123, p23, b3], axis=1)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -17,6 +18,9 @@ from patterns.curve import JOIN_MM, Curve
 
 LENGTH_ROUNDS = 200
 """Rounds given to the parameter to settle on the arc length; ten points strewn at random need 20 to 50."""
+
+MOST_KEPT = 256
+"""Splines that are kept, the latest."""
 
 LENGTH_SETTLED = 1e-12
 """Change of a piece's length, as a part of it, at which the parameter has settled."""
@@ -192,7 +196,18 @@ def _swept(before: Points, on: Points, after: Points, right: Points) -> Points:
 
 
 def _by_arc_length(points: Points, closed: bool, ends: Sequence[Points | None]) -> Curve:
-    """The parametric spline whose parameter runs, over each piece, through the length of that piece."""
+    """The parametric spline whose parameter runs, over each piece, through the length of that piece.
+
+    The latest are kept: while one size of a piece is tried in several values, most of its splines stay as they are.
+    """
+    data = tuple(None if end is None else tuple(end.tolist()) for end in ends)
+    return _kept_by_arc_length(points.tobytes(), closed, data)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _kept_by_arc_length(data: bytes, closed: bool, directions: Sequence[tuple[float, float] | None]) -> Curve:
+    points = np.frombuffer(data).reshape(-1, 2)
+    ends = [None if direction is None else np.array(direction) for direction in directions]
     knots = np.vstack([points, points[:1]]) if closed else points
     chords = np.hypot(*np.diff(knots, axis=0).T)
     steps = chords

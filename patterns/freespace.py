@@ -8,7 +8,8 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from patterns.affine import Points
-from patterns.curve import Curve, points_at
+from patterns.beziers import points_at
+from patterns.curve import Curve
 
 SPACING_MM = 1.5
 """Strokes are looked at in points this far apart, so that none slips through a box as low as a figure."""

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from patterns.affine import Points
 from patterns.blank import Blank
-from patterns.crossings import between, nearest
+from patterns.crossings import between, may_reach, nearest
 from patterns.curve import Curve
 from patterns.errors import PatternError, Problem
 from patterns.stretch import ON_CURVE_MM, Stretch
@@ -66,9 +66,10 @@ def _met(before: Line, after: Line, reach: float) -> tuple[Line, Line] | None:
 def _on(line: Line, point: Sequence[float] | Points) -> Place | None:
     """Where on the line the point lies, if it does."""
     for number, stretch in enumerate(line):
-        t, distance = nearest(stretch.curve, point)
-        if distance <= ON_CURVE_MM:
-            return number, t
+        if may_reach(stretch.curve, point, ON_CURVE_MM):
+            t, distance = nearest(stretch.curve, point)
+            if distance <= ON_CURVE_MM:
+                return number, t
     return None
 
 

@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from patterns.affine import Points
 from patterns.arrays import group_starts
 from patterns.bernstein import Rows, derivative, product, roots, value_and_slope
-from patterns.curve import JOIN_MM, halved
+from patterns.beziers import halved
+from patterns.curve import JOIN_MM
 from patterns.tangents import cross
 
 Mask = NDArray[np.bool_]
@@ -94,6 +95,8 @@ def _point_on(points: Points, beziers: Points, tolerance: float = JOIN_MM) -> tu
     """Which points lie on their Béziers, and where: (row, place); the places are ends or roots of (P - q)·P'."""
     low, high = boxes(beziers)
     rows = np.flatnonzero(((points >= low - tolerance) & (points <= high + tolerance)).all(axis=1))
+    if not len(rows):
+        return rows, np.zeros(0)
     relative = (beziers[rows] - points[rows, None]).swapaxes(1, 2)
     found, place = roots(product(relative, derivative(relative)).sum(axis=1))
     count = np.arange(len(rows))
@@ -140,17 +143,22 @@ def _halving(first: Points, second: Points) -> Meetings:
     found: list[Meetings] = []
     while len(pair):
         alive = _may_meet(a, b)
+        if not alive.any():
+            break
         pair, a, b, t, u = pair[alive], a[alive], b[alive], t[alive], u[alive]
         x, y, crossed = _crossed_once(a, b)
         found.append((pair[crossed], t[crossed] + width * x[crossed], u[crossed] + width * y[crossed]))
+        if crossed.all():
+            break
         last = ~crossed & (_is_last(a, b) | (len(pair) > MOST_PAIRS))
-        x, y, met = _touching(a[last], b[last])
-        found.append((pair[last][met], t[last][met] + width * x[met], u[last][met] + width * y[met]))
+        if last.any():
+            x, y, met = _touching(a[last], b[last])
+            found.append((pair[last][met], t[last][met] + width * x[met], u[last][met] + width * y[met]))
         go_on = ~crossed & ~last
         width *= 0.5
         pair, a, b, t, u = _quarters(pair[go_on], a[go_on], b[go_on], t[go_on], u[go_on], width)
     if not found:
-        return pair, t, u
+        return np.zeros(0, dtype=np.intp), np.zeros(0), np.zeros(0)
     pair, t, u = (np.concatenate(column) for column in zip(*found, strict=True))
     on_both = (np.abs(t - 0.5) <= 0.5 + JOIN_MM) & (np.abs(u - 0.5) <= 0.5 + JOIN_MM)
     return pair[on_both], np.clip(t[on_both], 0.0, 1.0), np.clip(u[on_both], 0.0, 1.0)
@@ -220,15 +228,18 @@ def _touching(a: Points, b: Points) -> tuple[Points, Points, Mask]:
 
 
 def _newton(a: Points, b: Points, step: Step) -> tuple[Points, Points, Points]:
-    """Eight steps from the middle of both: (place on a, place on b, the gap left in mm)."""
+    """Eight steps from the middle of both, or fewer where these move nothing: (place on a, place on b, gap left in mm)."""
     x = y = np.full(len(a), 0.5)
     if not len(a):
         return x, y, x
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         for _ in range(8):
             dx, dy = step(a, b, x, y)
+            before = x, y
             x = np.clip(np.where(np.isfinite(dx), x + dx, x), -1.0, 2.0)
             y = np.clip(np.where(np.isfinite(dy), y + dy, y), -1.0, 2.0)
+            if (x == before[0]).all() and (y == before[1]).all():
+                break
     gap = points_at(a, x) - points_at(b, y)
     return x, y, np.hypot(gap[:, 0], gap[:, 1])
 

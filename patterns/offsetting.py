@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 
 from patterns.affine import Affine, Points
 from patterns.bernstein import Rows, derivative, value_and_slope
+from patterns.beziers import halved
 from patterns.curvature import curvature_of, tightest_candidates
-from patterns.curve import CLOSED_MM, JOIN_MM, Curve, halved
+from patterns.curve import CLOSED_MM, JOIN_MM, Curve
 from patterns.meetings import dot, points_at, turn_bound
 from patterns.tangents import (
     HALF_TURN,

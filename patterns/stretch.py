@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Literal
 
+import numpy as np
 from msgspec import Struct, field
 from msgspec.structs import replace
 
 from patterns.affine import Affine
-from patterns.crossings import nearest
+from patterns.crossings import nearest_to_each
 from patterns.curve import Curve
 from patterns.outline import Outline
 from patterns.piece import AllowanceSpec, Given, HoleSpec
@@ -72,7 +73,10 @@ class Stretch(Struct, frozen=True, eq=False):
         if t0 <= 0.0 and t1 >= len(self.curve):
             return self
         curve = self.curve.between(max(t0, 0.0), t1)
-        marks = tuple(mark for mark in self.marks if nearest(curve, mark.point)[1] <= ON_CURVE_MM)
+        if not self.marks:
+            return replace(self, curve=curve)
+        _, away = nearest_to_each(curve, np.array([mark.point for mark in self.marks]))
+        marks = tuple(self.marks[k] for k in np.flatnonzero(away <= ON_CURVE_MM))
         return replace(self, curve=curve, marks=marks)
 
     def turned_round(self) -> Stretch:

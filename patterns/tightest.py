@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from patterns.answers import kept_of_each
 from patterns.arrays import distinct
 from patterns.curvature import (
     STRAIGHT_RADIUS_MM,
@@ -21,6 +22,7 @@ SAME_RADIUS = 1e-4
 """A radius this near to a limit, as a part of it, is on it: an arc drawn in cubics turns 3e-5 tighter than its circle."""
 
 
+@kept_of_each
 def tightest_of_each(curves: Sequence[Curve]) -> list[dict[Turning, LeastRadius]]:
     """For each curve the least radius (mm) and its place, by the side it turns to; nothing for a side it never turns to.
 

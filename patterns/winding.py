@@ -10,8 +10,10 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from patterns.affine import Points
-from patterns.bernstein import FEW, derivative, roots, value_and_slope, value_and_slope_at
+from patterns.answers import kept
+from patterns.bernstein import FEW, derivative, roots, value_and_slope
 from patterns.curve import Curve
+from patterns.fewroots import STEP, value_and_slope_at
 
 HALVINGS = 60
 FEW_PAIRS = 100
@@ -35,8 +37,9 @@ class Winding(Struct, frozen=True, eq=False, dict=True):
     direction: NDArray[np.int_]
     """1 where it rises, -1 where it falls."""
 
-    @classmethod
-    def of(cls, curve: Curve) -> Winding:
+    @staticmethod
+    @kept
+    def of(curve: Curve) -> Winding:
         """Cuts ``curve`` (closed, or taken as closed by its chord) at its level places."""
         beziers = curve.beziers
         if not np.array_equal(curve.start, curve.end):
@@ -53,7 +56,7 @@ class Winding(Struct, frozen=True, eq=False, dict=True):
         low, high = np.where(rises, k, k + 1), np.where(rises, k + 1, k)
         x = beziers[row[k], :, 0]
         box = np.stack([x.min(axis=1), x.max(axis=1)], axis=1)
-        return cls(beziers[row[k]], u[low], u[high], y[low], y[high], box, np.where(rises, 1, -1))
+        return Winding(beziers[row[k]], u[low], u[high], y[low], y[high], box, np.where(rises, 1, -1))
 
     def around(self, points: Points) -> NDArray[np.int_]:
         """The winding number about each of the points (..., 2): 1 inside a curve that runs counter-clockwise, else 0.
@@ -117,8 +120,9 @@ class Winding(Struct, frozen=True, eq=False, dict=True):
                 newton = u - (value - y) / slope
             between = (newton - low) * (newton - high) < 0.0
             following = np.where(between, newton, 0.5 * (low + high))
+            following = np.where((value == y) | (np.abs(newton - u) <= STEP), u, following)
             step, u = np.abs(following - u), following
-            if (step <= 4e-16).all():
+            if (step <= STEP).all():
                 break
         return value_and_slope(rows[..., 0], u)[0]
 
@@ -136,9 +140,10 @@ def _few_at(rows: list[list[float]], low: list[float], high: list[float], y: lis
             else:
                 high[k] = at
             newton = at - (value - y[k]) / slope if slope else math.inf
-            is_between = (newton - low[k]) * (newton - high[k]) < 0.0
-            u[k] = newton if is_between else 0.5 * (low[k] + high[k])
-            is_done = is_done and abs(u[k] - at) <= 4e-16
+            if value != y[k] and not abs(newton - at) <= STEP:
+                is_between = (newton - low[k]) * (newton - high[k]) < 0.0
+                u[k] = newton if is_between else 0.5 * (low[k] + high[k])
+            is_done = is_done and abs(u[k] - at) <= STEP
         if is_done:
             break
     return u
