@@ -9,6 +9,7 @@ import numpy as np
 from msgspec import Struct
 
 from patterns.affine import Points
+from patterns.answers import kept
 from patterns.blank import Blank, Edge
 from patterns.curve import Curve
 from patterns.freespace import Point
@@ -130,9 +131,14 @@ def _in_waste(places: Sequence[Place], wood: Outline, outline: Outline) -> list[
     return [places[int(k)] for k in waste[clear]]
 
 
+@kept
+def _chords(curve: Curve) -> Points:
+    return curve.flattened(0.1)
+
+
 def _from_line(points: Points, outline: Outline) -> Points:
     """About how far points (..., 2) are from the outline's boundary (mm): from its chords, a tenth of a millimetre off."""
-    corners = outline.boundary.flattened(0.1)
+    corners = _chords(outline.boundary)
     start, side = corners[:-1], np.diff(corners, axis=0)
     away = points[..., None, :] - start
     share = np.clip((away * side).sum(axis=-1) / np.maximum((side * side).sum(axis=-1), 1e-12), 0.0, 1.0)

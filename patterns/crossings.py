@@ -74,6 +74,8 @@ def between(curve: Curve, other: Curve) -> list[tuple[float, float]]:
 def _between(curve: Curve, other: Curve) -> tuple[tuple[float, float], ...]:
     first, second = real_pieces(curve), real_pieces(other)
     i, j = _boxes_meet(curve.beziers[first], other.beziers[second])
+    if not len(i):
+        return ()
     i, j = first[i], second[j]
     pair, t, u = meetings(curve.beziers[i], other.beziers[j])
     return tuple(merged(curve, other, i[pair] + t, j[pair] + u))
@@ -99,6 +101,8 @@ def _self_crossings(curve: Curve) -> tuple[tuple[float, float], ...]:
     loop, first, second = double_points(curve.beziers[real])
     i, j = np.concatenate([i[pair], loop]), np.concatenate([j[pair], loop])
     t, u = np.concatenate([t, first]), np.concatenate([u, second])
+    if not len(t):
+        return ()
     joints = (j == i + 1) & _at(curve, real[i], t, 1.0) & _at(curve, real[j], u, 0.0)
     if curve.is_closed:
         joints |= (i == 0) & (j == len(real) - 1) & _at(curve, real[i], t, 0.0) & _at(curve, real[j], u, 1.0)

@@ -14,9 +14,10 @@ from numpy.typing import NDArray
 
 from patterns.affine import Points
 from patterns.arrays import group_starts
-from patterns.bernstein import Rows, derivative, product, roots, value_and_slope
+from patterns.bernstein import FEW, Rows, derivative, product, roots, value_and_slope
 from patterns.beziers import halved
 from patterns.curve import JOIN_MM
+from patterns.fewcrossings import STEPS, few_crossing
 from patterns.tangents import cross
 
 Mask = NDArray[np.bool_]
@@ -55,7 +56,9 @@ def meetings(first: Points, second: Points) -> Meetings:
 
     One contact may come back several times, from neighbouring halves; :func:`patterns.contacts.merged` makes it one.
     """
-    near = np.flatnonzero(_may_meet(first, second))
+    near = np.flatnonzero(_may_meet(first, second)) if len(first) else np.zeros(0, dtype=np.intp)
+    if not len(near):
+        return near, np.zeros(0), np.zeros(0)
     pair, t, u = _ends_on_the_other(first[near], second[near])
     along = _run_along(first[near], second[near], pair, t, u)
     inner, inner_t, inner_u = _halving(first[near[~along]], second[near[~along]])
@@ -205,7 +208,7 @@ def _crossed_once(a: Points, b: Points) -> tuple[Points, Points, Mask]:
     chord_a, chord_b = a[:, 3] - a[:, 0], b[:, 3] - b[:, 0]
     angle = np.arctan2(np.abs(cross(chord_a, chord_b)), np.abs(dot(chord_a, chord_b)))
     once = angle > 2.0 * (turn_bound(a) + turn_bound(b))
-    x, y, gap = _newton(a[once], b[once], _step_to_crossing)
+    x, y, gap = _crossing(a[once], b[once])
     inside = np.maximum(np.abs(x - 0.5), np.abs(y - 0.5)) <= 0.5 + JOIN_MM
     met = once.copy()
     met[once] = (gap <= JOIN_MM) & inside
@@ -220,28 +223,41 @@ def _touching(a: Points, b: Points) -> tuple[Points, Points, Mask]:
     The place is where the two run side by side, or failing that where they cross.
     """
     x, y, gap = _newton(a, b, _step_to_contact)
-    other_x, other_y, other_gap = _newton(a, b, _step_to_crossing)
+    other_x, other_y, other_gap = _crossing(a, b)
     bad = (gap > JOIN_MM) | (np.maximum(np.abs(x - 0.5), np.abs(y - 0.5)) > 1.0)
     x, y, gap = np.where(bad, other_x, x), np.where(bad, other_y, y), np.where(bad, other_gap, gap)
     met = (gap <= 2.0 * JOIN_MM) & (np.maximum(np.abs(x - 0.5), np.abs(y - 0.5)) <= 1.0)
     return x, y, met
 
 
+def _crossing(a: Points, b: Points) -> tuple[Points, Points, Points]:
+    """Where the two cross, by Newton's method: (place on a, place on b, the gap left in mm)."""
+    if 0 < len(a) <= FEW:
+        x, y = np.array([few_crossing(*pair) for pair in zip(a.tolist(), b.tolist(), strict=True)]).T
+        return x, y, _gap(a, b, x, y)
+    return _newton(a, b, _step_to_crossing)
+
+
+def _gap(a: Points, b: Points, x: Points, y: Points) -> Points:
+    gap = points_at(a, x) - points_at(b, y)
+    result: Points = np.hypot(gap[:, 0], gap[:, 1])
+    return result
+
+
 def _newton(a: Points, b: Points, step: Step) -> tuple[Points, Points, Points]:
-    """Eight steps from the middle of both, or fewer where these move nothing: (place on a, place on b, gap left in mm)."""
+    """Steps from the middle of both until they move nothing, at most ``STEPS``: (place on a, place on b, gap left in mm)."""
     x = y = np.full(len(a), 0.5)
     if not len(a):
         return x, y, x
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        for _ in range(8):
+        for _ in range(STEPS):
             dx, dy = step(a, b, x, y)
             before = x, y
             x = np.clip(np.where(np.isfinite(dx), x + dx, x), -1.0, 2.0)
             y = np.clip(np.where(np.isfinite(dy), y + dy, y), -1.0, 2.0)
             if (x == before[0]).all() and (y == before[1]).all():
                 break
-    gap = points_at(a, x) - points_at(b, y)
-    return x, y, np.hypot(gap[:, 0], gap[:, 1])
+    return x, y, _gap(a, b, x, y)
 
 
 def _with_derivatives(beziers: Points, u: Points) -> tuple[Points, Points, Points]:
@@ -254,8 +270,8 @@ def _with_derivatives(beziers: Points, u: Points) -> tuple[Points, Points, Point
 
 def _step_to_crossing(a: Points, b: Points, x: Points, y: Points) -> tuple[Points, Points]:
     """Newton's step for A(x) = B(y)."""
-    p, dp, _ = _with_derivatives(a, x)
-    q, dq, _ = _with_derivatives(b, y)
+    p, dp = value_and_slope(a.swapaxes(1, 2), np.stack([x, x], axis=1))
+    q, dq = value_and_slope(b.swapaxes(1, 2), np.stack([y, y], axis=1))
     gap, det = q - p, cross(dp, dq)
     return cross(gap, dq) / det, cross(gap, dp) / det
 

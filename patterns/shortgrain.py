@@ -77,14 +77,28 @@ class _Flank(Struct, frozen=True, eq=False):
 def necks(outline: Outline, grain: float, limit_mm: float) -> tuple[Neck, ...]:
     """The weak places narrower than ``limit_mm``, ``grain`` being the direction of the fibres (radians)."""
     found: list[Neck] = []
-    for flank in _flanks(outline, limit_mm):
-        way = flank.inward @ np.array([math.cos(grain), math.sin(grain)])
-        weak = flank.facing & (flank.width < limit_mm) & (np.abs(way) > ACROSS)
+    loops = _Loops.of(outline, limit_mm)
+    for number in range(len(loops.each)):
+        weak = _weak(loops, number, grain, limit_mm)
+        if not weak.any():
+            continue
+        flank = loops.flank(number)
         for run in _runs(weak):
             neck = _neck(flank, run)
             if neck is not None and not any(_is_same(neck, other) for other in found):
                 found.append(neck)
     return tuple(found)
+
+
+def _weak(loops: _Loops, number: int, grain: float, limit_mm: float) -> Mask:
+    """Where the wood inside a loop is narrow and the grain runs across it; looked for only where it can run across."""
+    way = loops.each[number].inward @ np.array([math.cos(grain), math.sin(grain)])
+    weak: Mask = np.abs(way) > ACROSS
+    some = np.flatnonzero(weak)
+    if len(some):
+        flank = loops.flank(number, some)
+        weak[some] = flank.facing & (flank.width < limit_mm)
+    return weak
 
 
 def _is_same(one: Neck, other: Neck) -> bool:
@@ -131,23 +145,44 @@ def _runs(weak: Mask) -> list[NDArray[np.int64]]:
 # -------------------------------------------------------------------- how wide the wood is
 
 
-def _flanks(outline: Outline, limit_mm: float) -> list[_Flank]:
-    loops = [_sampled(curve, limit_mm) for curve in outline.curves]
-    starts = np.concatenate([points for points, _, _ in loops])
-    ends = np.concatenate([np.roll(points, -1, axis=0) for points, _, _ in loops])
-    flanks = []
-    for k, (points, inward, step) in enumerate(loops):
-        width, hit = _widths(points, inward, starts, ends, REACH * limit_mm)
-        side = (ends - starts)[hit]
+class _Loop(Struct, frozen=True, eq=False):
+    """A loop of the outline in even steps (mm): points, and unit normals into the wood."""
+
+    points: Points
+    inward: Points
+    step: float
+
+
+class _Loops(Struct, frozen=True, eq=False):
+    """The loops of an outline, and all their sides from point to point; widths are measured up to ``reach`` (mm)."""
+
+    each: list[_Loop]
+    starts: Points
+    ends: Points
+    reach: float
+
+    @classmethod
+    def of(cls, outline: Outline, limit_mm: float) -> _Loops:
+        """The outline's boundary, then its holes."""
+        each = [_sampled(curve, limit_mm) for curve in outline.curves]
+        starts = np.concatenate([loop.points for loop in each])
+        ends = np.concatenate([np.roll(loop.points, -1, axis=0) for loop in each])
+        return cls(each, starts, ends, REACH * limit_mm)
+
+    def flank(self, number: int, some: NDArray[np.int64] | slice = slice(None)) -> _Flank:
+        """A loop with the width of the wood at its points, or at some of them."""
+        loop = self.each[number]
+        points, inward = loop.points[some], loop.inward[some]
+        width, hit = _widths(points, inward, self.starts, self.ends, self.reach)
+        side = (self.ends - self.starts)[hit]
         opposite = np.stack([-side[:, 1], side[:, 0]], axis=1) / np.hypot(side[:, 0], side[:, 1])[:, None]
         facing = (inward * opposite).sum(axis=1) < -OPPOSITE
         across = points + inward * np.where(np.isfinite(width), width, 0.0)[:, None]
-        by_hole = (hit >= len(loops[0][0])) | (k > 0)
-        flanks.append(_Flank(step, points, inward, width, across, facing & np.isfinite(width), by_hole))
-    return flanks
+        by_hole = (hit >= len(self.each[0].points)) | (number > 0)
+        return _Flank(loop.step, points, inward, width, across, facing & np.isfinite(width), by_hole)
 
 
-def _sampled(curve: Curve, limit_mm: float) -> tuple[Points, Points, float]:
+def _sampled(curve: Curve, limit_mm: float) -> _Loop:
     """Points in even steps, unit normals to the left (into the wood), and the step (mm)."""
     count = min(MOST_SAMPLES, max(24, math.ceil(curve.length / limit_mm * SAMPLES_A_WIDTH)))
     step = curve.length / count
@@ -156,7 +191,7 @@ def _sampled(curve: Curve, limit_mm: float) -> tuple[Points, Points, float]:
     speed = np.hypot(way[:, 0], way[:, 1])
     way = np.where(speed[:, None] > 0.0, way, curve.point(np.minimum(t + 1e-6, len(curve))) - curve.point(t))
     way = way / np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-300)[:, None]
-    return curve.point(t), np.stack([-way[:, 1], way[:, 0]], axis=1), step
+    return _Loop(curve.point(t), np.stack([-way[:, 1], way[:, 0]], axis=1), step)
 
 
 def _evenly(curve: Curve, count: int) -> Points:

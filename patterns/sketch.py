@@ -76,11 +76,15 @@ class Sketch:
         found = self.space.first_free(places, width, height)
         if found is None and not needed:
             return False
-        at, angle = found or self.space.freest(places, width, height)
-        self.space.take_box(at, width, height, angle)
+        self.write(key, text, found or self.space.freest(places, width, height), height)
+        return True
+
+    def write(self, key: str, text: str, place: Place, height: float = FIGURE_MM) -> None:
+        """Adds a label at a place, whatever is there."""
+        at, angle = place
+        self.space.take_box(at, text_width(text, height), height, angle)
         # Rounded, so that a change elsewhere does not move it by the noise of a root.
         self.labels.append(Label(key, text, (round(at[0], 6), round(at[1], 6)), height, round(angle, 9)))
-        return True
 
 
 def text_width(text: str, height: float = FIGURE_MM) -> float:

@@ -67,8 +67,9 @@ def _written(sketch: Sketch, mark: StationMark, text: str, key: str, around: Aro
         places = _places(mark.point, direction, width, around.middle)
         over = around.holds_each([place[0] for place in places])
         places = [place for place, is_over in zip(places, over, strict=True) if is_over]
-        if sketch.space.first_free(places, width, FIGURE_MM) is not None:
-            sketch.label(key, text, places)
+        found = sketch.space.first_free(places, width, FIGURE_MM)
+        if found is not None:
+            sketch.write(key, text, found)
             return direction
     return None
 
