@@ -1,6 +1,6 @@
 """What a watch saves: from a save of the file to the PDF written, against a command that starts cold on the same job.
 
-    python tests/bench/bench_watch.py [--runs N]
+    python tests/bench/bench_watch.py [--runs N] [--piece NAME]
 
 Each run saves another value of a size of a demo piece and waits for the PDF of a watch that is running; then a cold
 ``curvewright reprint`` is run on the very same file. The two are told as medians over all runs, in wall time, and as
@@ -17,7 +17,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -94,10 +94,14 @@ def compared(folder: Path, name: str, size: str, values: list[str]) -> tuple[lis
     return warm_s[1:], cold_s[1:]
 
 
-def report(runs: int, say: Callable[[str], object]) -> None:
-    """Measures and says all figures. The first save of each piece, and the command beside it, do not count."""
+def report(runs: int, names: Iterable[str], say: Callable[[str], object]) -> None:
+    """Measures and says all figures of these pieces. The first save of each, and the command beside it, do not count.
+
+    Raises RuntimeError where a watch writes other bytes than the command.
+    """
     with tempfile.TemporaryDirectory() as folder:
-        for name, (size, values) in TRIED.items():
+        for name in names:
+            size, values = TRIED[name]
             warm_s, cold_s = compared(Path(folder), name, size, values[: runs + 1])
             warm, cold = statistics.median(warm_s), statistics.median(cold_s)
             told = f"{name}, {size}: save to PDF {warm * 1e3:.0f} ms, a cold command {cold * 1e3:.0f} ms"
@@ -108,7 +112,9 @@ def main() -> None:
     """The script."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
     parser.add_argument("--runs", type=int, default=9, help="saves of each piece (9)")
-    report(parser.parse_args().runs, print)
+    parser.add_argument("--piece", choices=TRIED, action="append", help="only this demo piece (all of them)")
+    arguments = parser.parse_args()
+    report(arguments.runs, arguments.piece or TRIED, print)
 
 
 if __name__ == "__main__":
