@@ -19,6 +19,7 @@ import pypdf
 import pypdfium2
 import pytest
 import shapely
+from msgspec.structs import replace
 
 from patterns.crossings import nearest_to_each
 from patterns.pattern import Role
@@ -33,9 +34,10 @@ HOME = Path(__file__).resolve().parents[2]
 DEMO = sorted(path.name for path in fromfile.DEMO.glob("*.toml"))
 
 
-def demo(name: str) -> job.Printed:
+def demo(name: str, on: str = "") -> job.Printed:
     order = fromfile.demo_order(name)
-    return job.make_sheets(order, usual_form(order.piece.units))
+    usual = usual_form(order.piece.units)
+    return job.make_sheets(order, replace(usual, paper=paper(on)) if on else usual)
 
 
 @pytest.mark.parametrize("name", DEMO)
@@ -136,8 +138,12 @@ def test_the_only_font_is_embedded() -> None:
 # ---------------------------------------------------------------- words in free places
 
 
+HANGING = 0.24
+"""How far g, j, p, q and y of Noto Sans hang below the base line, as a part of the size."""
+
+
 def word_boxes(made: job.Printed) -> list[tuple[job.PrintedSheet, list[tuple[str, shapely.Geometry]]]]:
-    """The lines of text of each sheet inside its window: the words and the box of their capitals, in page points."""
+    """The lines of text of each sheet inside its window: the words and the box of their letters, in page points."""
     found = []
     with pymupdf.open(stream=made.data) as document:
         for sheet in made.sheets:
@@ -158,20 +164,23 @@ def word_boxes(made: job.Printed) -> list[tuple[job.PrintedSheet, list[tuple[str
 
 
 def line_box(line: dict, page_height: float) -> shapely.Geometry:
-    """From the base line to the height of the capitals, along the line's own direction."""
+    """From the base line, or what hangs below it, to the height of the capitals, along the line's own direction."""
     cos, sin = line["dir"]
     span, last = line["spans"][0], line["spans"][-1]
     x, y = span["origin"]
     reach = abs((last["bbox"][2] - x) * cos) if abs(cos) > abs(sin) else abs(last["bbox"][1] - y)
-    tall = 0.714 * span["size"]
-    corners = [(x, y), (x + reach * cos, y + reach * sin)]
+    hangs = HANGING * span["size"] if any(set(one["text"]) & set("gjpqy_,") for one in line["spans"]) else 0.0
+    tall = 0.714 * span["size"] + hangs
+    corners = [(x - hangs * sin, y + hangs * cos), (x + reach * cos - hangs * sin, y + reach * sin + hangs * cos)]
     corners += [(px + tall * sin, py - tall * cos) for px, py in reversed(corners)]
     return shapely.Polygon([(px, page_height - py) for px, py in corners])
 
 
+@pytest.mark.parametrize("on", ["letter", "A4"])
 @pytest.mark.parametrize("name", DEMO)
-def test_words_lie_clear_of_one_another_and_of_the_cut_line(name: str) -> None:
-    made = demo(name)
+def test_words_lie_clear_of_one_another_and_of_the_cut_line(name: str, on: str) -> None:
+    """What hangs below a base line included: the line to write the date on is one."""
+    made = demo(name, on)
     pages = pagereader.pages(made.data)
     checked = 0
     for sheet, lines in word_boxes(made):
