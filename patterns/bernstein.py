@@ -8,7 +8,7 @@ a centennial retrospective", CAGD 29 (2012), for the arithmetic.
 from __future__ import annotations
 
 import math
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,12 +36,16 @@ def derivative(coefficients: Coefficients) -> Coefficients:
 def product(first: Coefficients, second: Coefficients) -> Coefficients:
     """The products of rows of degree p and q: rows of degree p + q."""
     p, q = first.shape[-1] - 1, second.shape[-1] - 1
-    a = first * [math.comb(p, k) for k in range(p + 1)]
-    b = second * [math.comb(q, k) for k in range(q + 1)]
+    a, b = first * _binomials(p), second * _binomials(q)
     result = np.zeros((*np.broadcast_shapes(first.shape[:-1], second.shape[:-1]), p + q + 1))
     for k in range(p + 1):
         result[..., k : k + q + 1] += a[..., k : k + 1] * b
-    return result / [math.comb(p + q, k) for k in range(p + q + 1)]
+    return result / _binomials(p + q)
+
+
+@cache
+def _binomials(degree: int) -> Coefficients:
+    return np.array([math.comb(degree, k) for k in range(degree + 1)], dtype=np.float64)
 
 
 def value_and_slope(coefficients: Coefficients, u: Coefficients) -> tuple[Coefficients, Coefficients]:

@@ -23,6 +23,9 @@ CELL_MM = 25.0
 COLUMN = 1 << 32
 """Squares are numbered: their column times this, and their row."""
 
+MOST_RECENT = 400
+"""So many points are not worth sorting into squares: they are looked at whichever the box."""
+
 Point = tuple[float, float]
 
 
@@ -35,12 +38,19 @@ class FreeSpace:
 
     def __init__(self) -> None:
         self._cells: dict[int, list[Points]] = {}
+        self._recent = np.zeros((0, 2))
         self._strokes: list[Curve] = []
-        self._boxes: list[Points] = []
+        self._points: list[Points] = []
 
     def take(self, curve: Curve) -> None:
         """Marks a stroke as drawn."""
         self._strokes.append(curve)
+
+    def take_line(self, start: Point, end: Point) -> None:
+        """Marks a straight stroke as drawn."""
+        count = max(2, math.ceil(math.dist(start, end) / SPACING_MM))
+        way = np.array(end) - start
+        self._points.append(start + way * (np.arange(count + 1) / count)[:, None])
 
     def take_box(self, centre: Point, width: float, height: float, angle: float) -> None:
         """Marks a box (mm, turned by ``angle`` radians about its middle) as covered with words."""
@@ -49,7 +59,7 @@ class FreeSpace:
         points = np.empty((len(across), len(along), 2))
         points[..., 0] = centre[0] + (along * cos - across * sin)
         points[..., 1] = centre[1] + (along * sin + across * cos)
-        self._boxes.append(points.reshape(-1, 2))
+        self._points.append(points.reshape(-1, 2))
 
     def covered(self, centre: Point, width: float, height: float, angle: float = 0.0) -> int:
         """How many points a box and the air round it would cover."""
@@ -75,9 +85,13 @@ class FreeSpace:
         return min(places, key=lambda place: self.covered(place[0], width, height, place[1]))
 
     def _settle(self) -> None:
-        """Puts the points of what was drawn since the last question into their squares."""
-        points = np.concatenate([*_points_of(self._strokes), *self._boxes])
-        self._strokes, self._boxes = [], []
+        """Cuts what was drawn since the last question into points; once these are many they go into their squares."""
+        points = np.concatenate([self._recent, *_points_of(self._strokes), *self._points])
+        self._strokes, self._points = [], []
+        if len(points) <= MOST_RECENT:
+            self._recent = points
+            return
+        self._recent = np.zeros((0, 2))
         columns, rows = np.floor(points / CELL_MM).astype(np.int64).T
         cells = columns * COLUMN + rows
         order = np.argsort(cells, kind="stable")
@@ -87,14 +101,14 @@ class FreeSpace:
             self._cells.setdefault(cell, []).append(points[start:end])
 
     def _near(self, centre: Point, reach: Point) -> Points:
-        """The points of all squares that a box of half the width and height ``reach`` lies on."""
-        if self._strokes or self._boxes:
+        """The points of all squares that a box of half the width and height ``reach`` lies on, and the recent ones."""
+        if self._strokes or self._points:
             self._settle()
         columns, rows = (
             range(math.floor((at - far) / CELL_MM), math.floor((at + far) / CELL_MM) + 1)
             for at, far in zip(centre, reach, strict=True)
         )
-        found = []
+        found = [self._recent] if len(self._recent) else []
         for cell in (x * COLUMN + y for x in columns for y in rows):
             groups = self._cells.get(cell)
             if groups is None:

@@ -8,6 +8,7 @@ SciPy is imported inside the functions that need it: a piece with no measured cu
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -254,11 +255,14 @@ def _unbent(goal: _Goal, used: NDArray[np.int64]) -> Curve | None:
     columns = np.stack([np.ones_like(t), t], axis=1) if tilts else np.ones((len(t), 1))
     for fit in (_least_squares, _least_greatest):
         z = base + columns @ fit(columns[used], (y - base)[used])
-        if np.abs(z[used] - y[used]).max() <= goal.within:
+        away = np.abs(z[used] - y[used])
+        if away.max() <= goal.within:
             ends = [0, len(x) - 1]
             curve = through_offsets(x[ends], z[ends], start, end)
             if curve.bounds[1] >= min(goal.least, float(y.min())):
                 return curve
+        elif math.sqrt((away * away).mean()) > goal.within * (1.0 + SLACK):
+            return None  # the root mean square of the least squares is the least that any greatest deviation can be
     return None
 
 

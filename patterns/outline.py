@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from patterns import crossings
 from patterns.affine import Affine, Points
+from patterns.answers import kept
 from patterns.bernstein import value_and_slope
 from patterns.curve import Curve
 from patterns.winding import Winding
@@ -146,6 +147,7 @@ class Outline(Struct, frozen=True, eq=False, dict=True):
         return []
 
 
+@kept
 def signed_area(curve: Curve) -> float:
     """The area enclosed by a closed curve (mm²): positive where it runs counter-clockwise. Exact: ½∮(x dy - y dx).
 

@@ -55,7 +55,8 @@ class Sketch:
 
     def line(self, role: Role, start: Point, end: Point, key: str) -> None:
         """Adds a straight stroke."""
-        self.stroke(role, Curve.line(start, end), key)
+        self.strokes.append(Stroke(role, Curve.line(start, end), key))
+        self.space.take_line(start, end)
 
     def arrow(self, role: Role, start: Point, end: Point, key: str) -> None:
         """Adds a straight line with an open arrowhead at either end."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cached_property
 
 import numpy as np
 from msgspec import Struct
@@ -24,7 +25,7 @@ ASIDE_MM = 4.0
 """Words that stand beside a tick rather than beyond it are moved by this much."""
 
 
-class Around(Struct, frozen=True, eq=False):
+class Around(Struct, frozen=True, eq=False, dict=True):
     """What the marks stand in: the blank or board that is cut, and the middle of the piece cut from it (mm)."""
 
     wood: Outline
@@ -36,9 +37,20 @@ class Around(Struct, frozen=True, eq=False):
 
     def holds_each(self, points: Sequence[Point]) -> list[bool]:
         """Whether each of the points is over the wood; one on its very edge is."""
+        if self._is_box:
+            (x0, y0, x1, y1), (mx, my) = self.wood.bounds, self.middle
+            near = ((x + EDGE * (mx - x), y + EDGE * (my - y)) for x, y in points)
+            return [x0 < x < x1 and y0 < y < y1 for x, y in near]
         at = np.array(points, dtype=np.float64).reshape(-1, 2)
         over: list[bool] = self.wood.contains(at + EDGE * (np.array(self.middle) - at)).tolist()
         return over
+
+    @cached_property
+    def _is_box(self) -> bool:
+        """Whether the wood is a plain rectangle, of which one need not ask the roots of its line: it fills its bounds."""
+        x0, y0, x1, y1 = self.wood.bounds
+        room = (x1 - x0) * (y1 - y0)
+        return not self.wood.holes and room - self.wood.area <= EDGE * EDGE * room
 
 
 def draw_station_marks(sketch: Sketch, stretches: Sequence[Stretch], around: Around) -> None:

@@ -15,6 +15,10 @@ ALIKE_MM = 0.02
 """Two halves that differ by less are cut alike: a tenth of the line's width."""
 
 
+AT_ONCE = 100
+"""Points that are held against all others together; keeps the memory of a large outline small."""
+
+
 class CentreLine(Struct, frozen=True):
     """An upright line at x = ``at`` (``axis`` 0), or a level one at y = ``at`` (``axis`` 1), in mm."""
 
@@ -57,11 +61,17 @@ def mirror_line(outline: Outline, blank_middle: float) -> float | None:
         return None
     samples = np.vstack([_samples(curve.beziers) for curve in outline.curves])
     twins = over.apply(samples)
-    lone = twins[[np.abs(samples - twin).max(axis=1).min() > ALIKE_MM / 2 for twin in twins]]
+    lone = twins[~_are_near(twins, samples, ALIKE_MM / 2)]
     if not len(lone):
         return float(middle)
     nearest = np.min([nearest_to_each(curve, lone)[1] for curve in outline.curves], axis=0)
     return float(middle) if float(nearest.max()) <= ALIKE_MM else None
+
+
+def _are_near(points: np.ndarray, others: np.ndarray, distance: float) -> np.ndarray:
+    """Which points have one of the others within a square of that half side (mm)."""
+    batches = (points[k : k + AT_ONCE] for k in range(0, len(points), AT_ONCE))
+    return np.concatenate([(np.abs(batch[:, None] - others).max(axis=2) <= distance).any(axis=1) for batch in batches])
 
 
 def _samples(beziers: np.ndarray) -> np.ndarray:
