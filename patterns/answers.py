@@ -20,6 +20,15 @@ MOST_KEPT = 512
 """Answers that are kept of each question, the latest."""
 
 
+_FORGETTING: list[Callable[[], None]] = []
+
+
+def forget() -> None:
+    """Forgets all answers, as a new process has none."""
+    for one in _FORGETTING:
+        one()
+
+
 class _Shape:
     """A curve as a key: the same as any other curve with the same control points."""
 
@@ -46,6 +55,8 @@ def kept(question: Callable[Given, Answer]) -> Callable[Given, Answer]:
     def answer(*keys: Any) -> Answer:
         return question(*(key.curve if isinstance(key, _Shape) else key for key in keys))  # type: ignore[arg-type, call-arg]
 
+    _FORGETTING.append(answer.cache_clear)
+
     @wraps(question)
     def asked(*given: Given.args, **_: Given.kwargs) -> Answer:
         if any(isinstance(one, Curve) and len(one) > LARGEST_KEPT for one in given):
@@ -58,6 +69,7 @@ def kept(question: Callable[Given, Answer]) -> Callable[Given, Answer]:
 def kept_of_each(question: Callable[[Sequence[Curve]], list[Answer]]) -> Callable[[Sequence[Curve]], list[Answer]]:
     """The same for what is asked about many curves in one go, and answered for each by itself: only new ones are asked."""
     known: dict[bytes, Answer] = {}
+    _FORGETTING.append(known.clear)
 
     @wraps(question)
     def asked(curves: Sequence[Curve]) -> list[Answer]:

@@ -16,6 +16,8 @@ from patterns.affine import Points
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(24)
 _NODES, _WEIGHTS = (_NODES + 1.0) / 2.0, _WEIGHTS / 2.0
 _MOST_HALVINGS = 40
+_STRAIGHT = 1e-13
+"""By so much, as a part of it, a control polygon may be longer than the chord and still be as good as straight."""
 
 MOST_KEPT = 1024
 """Lengths and bounds of curves that are kept, the latest."""
@@ -80,9 +82,18 @@ def _kept_lengths(data: bytes) -> Points:
 
 
 def _lengths(beziers: Points) -> Points:
-    """The lengths of Béziers (n, 4, 2): each is halved until both halves by themselves come to what it came to."""
-    result = np.zeros(len(beziers))
-    owner = np.arange(len(beziers))
+    """The lengths of Béziers (n, 4, 2): each is halved until both halves by themselves come to what it came to.
+
+    None is shorter than its chord or longer than its control polygon: where these agree, there is nothing to integrate.
+    """
+    legs, chord = np.diff(beziers, axis=1), beziers[:, 3] - beziers[:, 0]
+    result = np.hypot(chord[:, 0], chord[:, 1])
+    bent = np.hypot(legs[..., 0], legs[..., 1]).sum(axis=1) - result > _STRAIGHT * result
+    if not bent.any():
+        return result
+    result[bent] = 0.0
+    owner = np.flatnonzero(bent)
+    beziers = beziers[bent]
     whole = _quadrature(beziers)
     for depth in range(_MOST_HALVINGS):
         low, high = halved(beziers)

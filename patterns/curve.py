@@ -112,8 +112,11 @@ class Curve(Struct, frozen=True, eq=False, dict=True):
     @cached_property
     def is_closed(self) -> bool:
         """Whether it ends where it starts: within ``CLOSED_MM``, and within a thousandth of its size."""
-        gap = float(np.abs(self.start - self.end).max())
-        return gap <= CLOSED_MM and gap <= 1e-3 * float(np.ptp(self.beziers, axis=(0, 1)).max())
+        (x0, y0), (x1, y1) = self.start.tolist(), self.end.tolist()
+        gap = max(abs(x1 - x0), abs(y1 - y0))
+        if gap == 0.0:
+            return True
+        return bool(gap <= CLOSED_MM and gap <= 1e-3 * np.ptp(self.beziers, axis=(0, 1)).max())
 
     def closed_up(self) -> Curve:
         """The same curve with its last point set exactly on its first. Raises ValueError if they are apart."""

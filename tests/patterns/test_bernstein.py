@@ -90,14 +90,17 @@ def test_products_and_derivatives_are_those_of_the_values(first, second, u):
         np.float64, array_shapes(min_dims=2, max_dims=2, min_side=2, max_side=7), elements=st.floats(-9, 9, width=32)
     ),
     st.booleans(),
+    st.sampled_from([0.0, 1e-9, 1.0]),
 )
-def test_few_rows_are_solved_to_the_last_bit_as_many_are(coefficients: np.ndarray, whole: bool) -> None:
+def test_few_rows_are_solved_to_the_last_bit_as_many_are(
+    coefficients: np.ndarray, whole: bool, touching: float
+) -> None:
     """One number at a time or in arrays: the same steps, so that a cold and a warm run never differ."""
     asked = np.round(coefficients) if whole else coefficients
-    few = bernstein._roots(asked, 0.0)
+    few = bernstein._roots(asked, touching)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(bernstein, "FEW", 0)
-        many = bernstein._roots(asked, 0.0)
+        many = bernstein._roots(asked, touching)
     assert [one.tobytes() for one in few] == [one.tobytes() for one in many]
 
 

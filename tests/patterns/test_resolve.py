@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from patterns import patternfile
 from patterns.arches import KINDS
+from patterns.memory import Memory
 from patterns.patternfile import PatternSource
 from patterns.piece import BlankSpec, PartSpec, Piece, Size
 
@@ -533,3 +534,53 @@ def test_scaling_the_unit_scales_the_blank(scale: object) -> None:
     blank = piece_of(text, u=str(scale)).parts[0].blank
     assert blank.vertices[2][0] == pytest.approx(12 * INCH * float(scale))  # type: ignore[arg-type]
     assert blank.vertices[2][1] == pytest.approx(9 * INCH)
+
+
+# ---------------------------------------------------------------- what is kept of a file
+
+STOOL = """{head}[sizes]
+rise = "{rise}"
+tilt = {{ value = "10 deg", most = "{most}" }}
+[[part]]
+name = "seat"
+blank = {{ length = "12", width = "rise + 9" }}
+[[part]]
+name = "leg"
+blank = {{ length = "14", width = "{width}" }}
+grain = "tilt"
+"""
+
+
+def stool(memory: Memory, **values: str) -> patternfile.Examined:
+    given = {"head": HEAD, "rise": "1", "most": "20 deg", "width": "2"} | values
+    source = PatternSource(STOOL.format(**given), "stool.toml")
+    examined = patternfile.examine(source, {}, memory)
+    assert examined == patternfile.examine(source), "as without a memory"
+    memory.forget()
+    return examined
+
+
+def parts_of(examined: patternfile.Examined) -> tuple[PartSpec, ...]:
+    return examined.piece.parts if examined.piece else ()
+
+
+def test_a_part_is_worked_out_anew_where_its_table_or_a_size_in_it_changed() -> None:
+    memory = Memory()
+    seat, leg = parts_of(stool(memory))
+    higher, same = parts_of(stool(memory, rise="2"))
+    assert higher.blank != seat.blank
+    assert same is leg
+    same, wider = parts_of(stool(memory, rise="2", width="3"))
+    assert same is higher
+    assert wider.blank != leg.blank
+
+
+def test_nothing_is_kept_of_a_part_with_a_mistake_in_it_or_in_its_sizes() -> None:
+    memory = Memory()
+    stool(memory)
+    assert len(stool(memory, width="2 lb").problems) == 1
+    assert len(stool(memory, width="2 lb").problems) == 1
+    assert len(stool(memory, most="5 deg").problems) == 1
+    assert len(stool(memory, rise="0 * ").problems) == 1
+    in_mm = stool(memory, head=HEAD.replace('"in"', '"mm"'))
+    assert parts_of(in_mm)[1] != parts_of(stool(memory))[1], "bare numbers are read in the file's unit"
