@@ -164,9 +164,10 @@ def _place_label(
         if remembered is not None and math.dist(remembered[1], wish) <= _STAYS:
             centres = np.concatenate([np.array([remembered[0]], dtype=np.float64), centres])
         best, crowd = room.first_free(cell, centres, *size)
-        if keeps_in and crowd == 0.0 and not inside.holds(centres[best], size, angle):
-            free = np.flatnonzero(room.is_free(cell, centres, *size))
-            best = next((int(k) for k in free if inside.holds(centres[k], size, angle)), best)
+        if keeps_in and crowd == 0.0:
+            rest = enumerate(centres[best:].tolist(), best)
+            free = (k for k, (x, y) in rest if room.is_free_at(cell, x, y, *size) and inside.holds((x, y), size, angle))
+            best = next(free, best)
         strays = label.key.startswith(_OPTIONAL) and math.dist(centres[best], wish) > _STAYS
         if crowd == 0.0 and not strays:
             x, y = (int(v) for v in centres[best])

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Mapping, Sequence
 
 import numpy as np
+from msgspec import Struct
 
 from tiling.content import NARROW, WIDE
-from tiling.segments import ROLES, Segments
+from tiling.segments import ROLES, Segments, joined
 from tiling.units import UNITS_PER_POINT, Flags, Integers, Reals
 
 _PATH = re.compile(rb"cm\s+([-+.\d\smlc]+?)\sS\b")
@@ -41,14 +43,14 @@ def drawing_svg(segments: Segments) -> tuple[str, tuple[int, int]]:
     )
     for index, role in enumerate(ROLES):
         chosen = np.flatnonzero(segments.role == index)
+        if not len(chosen):
+            continue
         width_of = str(WIDE if role.value == "cut" else NARROW)
         line = {"stroke": "#000", "fill": "none", "stroke_linecap": "round", "stroke_linejoin": "round"}
-        group = drawing.g(id=role.value, stroke_width=width_of, debug=False, **line)
+        group = drawing.add(drawing.g(id=role.value, stroke_width=width_of, debug=False, **line))
         for some in np.split(chosen, range(LONGEST_PATH, len(chosen), LONGEST_PATH)):
             data = _path_data(segments.points[some] - corner, segments.straight[some])
             group.add(Path(d=data, debug=False))
-        if len(chosen):
-            drawing.add(group)
     return drawing.tostring(), (int(corner[0]), int(corner[1]))
 
 
@@ -63,18 +65,37 @@ def _path_data(points: Integers, straight: Flags) -> str:
     return "".join(texts)
 
 
-def through_pdf(segments: Segments, before: Segments | None = None) -> Segments:
+class Returned(Struct, frozen=True, eq=False):
+    """A drawing that came back, and of each line that was sent whether it came back straight, by the line's bytes."""
+
+    segments: Segments
+    straight: dict[bytes, bool]
+
+
+def through_pdf(segments: Segments) -> Segments:
     """The drawing as the operators of the PDF that cairosvg makes of its SVG give it back.
 
-    Lines that came back ``before`` are not sent again. Raises DrawingLost if those that come back are not the same.
+    Raises DrawingLost if they are not those of the same lines.
     """
-    known = set(_rows(before)) if before is not None else set()
-    new = np.array([row not in known for row in _rows(segments)], dtype=bool) if known else None
-    if new is None:
-        return _sent(segments)
-    straight = segments.straight.copy()
-    straight[new] = _sent(segments.taken(new)).straight
-    return Segments(segments.points, straight, segments.role)
+    (returned,) = all_through_pdf([segments], [{}])
+    return returned.segments
+
+
+def all_through_pdf(drawings: Sequence[Segments], known: Sequence[Mapping[bytes, bool]]) -> list[Returned]:
+    """The same for several drawings in one PDF. Lines are not sent of which it is known that they came back before."""
+    rows = [_rows(one) for one in drawings]
+    new = [np.array([row not in before for row in mine], bool) for mine, before in zip(rows, known, strict=True)]
+    sent = joined([one.taken(some) for one, some in zip(drawings, new, strict=True)])
+    order = np.argsort(sent.role, kind="stable")  # they come back role by role
+    straight = np.zeros(len(sent), dtype=bool)
+    straight[order] = _sent(sent.taken(order)).straight
+    came = dict(zip(_rows(sent), straight.tolist(), strict=True))
+    result = []
+    for one, mine, before in zip(drawings, rows, known, strict=True):
+        told = {row: before[row] if row in before else came[row] for row in mine}
+        flags = np.array([told[row] for row in mine], dtype=bool)
+        result.append(Returned(Segments(one.points, flags, one.role), told))
+    return result
 
 
 def _rows(segments: Segments) -> list[bytes]:

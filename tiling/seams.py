@@ -113,7 +113,7 @@ def _marks(near: Reals, lattice: Lattice, axis: int, ticks: tuple[int, ...]) -> 
     for half in (0, 1):
         places = [round(length * (1 - p if half else p)) for p in _PLACES]
         places = [p for p in places if BASE + reach < p < length - lattice.form.overlap // 2 - reach] or [length // 3]
-        room = np.array([_clearance(near, p) for p in places])
+        room = np.hypot(near[:, :1], near[:, 1:] - np.array(places)).min(axis=0, initial=np.inf)
         free = room > reach
         halves.append(places[int(np.argmax(free))] if free.any() else places[int(np.argmax(room))])
     place = _name_place(near, halves, length, reach)
@@ -122,15 +122,11 @@ def _marks(near: Reals, lattice: Lattice, axis: int, ticks: tuple[int, ...]) -> 
     return SeamMarks((halves[0], halves[1]), place, ticks, named)
 
 
-def _clearance(near: Reals, place: int) -> float:
-    return float(np.hypot(near[:, 0], near[:, 1] - place).min(initial=np.inf))
-
-
 def _name_place(near: Reals, marks: list[int], length: int, reach: int) -> int:
     half = _NAME_ROOM // 2
     places = [round(length * p) for p in _NAMES_AT]
     apart = [p for p in places if all(abs(p - m) > half + reach for m in marks)] or places[:1]
-    room = np.array([np.abs(near[:, 1] - p).min(initial=np.inf) for p in apart])
+    room = np.abs(near[:, 1:] - np.array(apart)).min(axis=0, initial=np.inf)
     free: Flags = room > half + CLEAR
     return apart[int(np.argmax(free))] if free.any() else apart[int(np.argmax(room))]
 
