@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from patterns import answers, beziers, freespace, meetings, shortgrain
+from patterns import answers, freespace, meetings, shortgrain
 from patterns.answers import kept, kept_of_each
 from patterns.curve import Curve
 from patterns.freespace import FreeSpace
@@ -60,18 +60,6 @@ def test_few_pairs_meet_where_many_do_to_the_last_bit(pairs: np.ndarray) -> None
         patch.setattr(meetings, "FEW", 0)
         many = meetings.meetings(pairs[:, 0], pairs[:, 1])
     assert [one.tobytes() for one in few] == [one.tobytes() for one in many]
-
-
-@settings(max_examples=60, deadline=None)
-@given(arrays(np.float64, (4, 2), elements=st.integers(-99, 99)), st.sampled_from([0.0, 1e-9, 1e-7, 1e-5, 0.1]))
-def test_a_line_s_length_is_no_other_for_not_being_integrated(ends: np.ndarray, bow: float) -> None:
-    start, end = ends[:2]
-    across = np.array([start[1] - end[1], end[0] - start[0]]) * bow
-    bezier = np.array([[start, start + (end - start) / 3 + across, end - (end - start) / 3 + across, end]])
-    short = beziers.lengths(bezier)
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(beziers, "_STRAIGHT", -1.0)
-        np.testing.assert_allclose(short, beziers._lengths(bezier), rtol=1e-12, atol=1e-12)
 
 
 @settings(max_examples=40, deadline=None)
