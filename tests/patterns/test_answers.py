@@ -39,16 +39,16 @@ def test_of_many_curves_only_new_ones_are_asked_about(monkeypatch: pytest.Monkey
     asked: list[int] = []
 
     @kept_of_each
-    def lengths(curves: Sequence[Curve]) -> list[float]:
+    def ends(curves: Sequence[Curve]) -> list[float]:
         asked.append(len(curves))
-        return [curve.length for curve in curves]
+        return [float(curve.end[0]) for curve in curves]
 
     lines = [Curve.line((0, 0), (k, 0)) for k in range(1, 6)]
-    assert lengths([lines[1], lines[0], lines[1]]) == [2, 1, 2]
-    assert lengths(lines) == [1, 2, 3, 4, 5]
+    assert ends([lines[1], lines[0], lines[1]]) == [2, 1, 2]
+    assert ends(lines) == [1, 2, 3, 4, 5]
     assert asked == [2, 3]
-    assert lengths(lines[2:]) == [3, 4, 5], "the latest are still known"
-    assert lengths(lines[:1]) == [1], "and what was forgotten is asked for again"
+    assert ends(lines[2:]) == [3, 4, 5], "the latest are still known"
+    assert ends(lines[:1]) == [1], "and what was forgotten is asked for again"
     assert asked == [2, 3, 1]
 
 
