@@ -281,7 +281,7 @@ def distance(mm: float, display: Display) -> str:
 
 
 def where(change: LineChange, display: Display) -> str:
-    """Which line has moved, where it is farthest off, and which way: ``edges.bottom at 21 in: wood taken away``."""
+    """Which line has moved, where it is farthest off, and which way: ``edges.bottom at 21 in: less wood``."""
     x, y = (display.length(value) for value in change.at)
     line = _hole(change.key, change.name) if change.key.startswith("hole") else key_in_words(change.key)
     if change.centres is not None:

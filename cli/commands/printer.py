@@ -61,7 +61,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
         parser.add_argument(f"--{option}", metavar="LENGTH", help=what)
     parser.add_argument("--sure", action="store_true", help="record distances that look wrong")
     parser.add_argument("--forget", action="store_true", help="forget this printer")
-    parser.add_argument("--replace", action="store_true", help="write the test sheet over a PDF that is none")
+    parser.add_argument("--replace", action="store_true", help="write the test sheet over a PDF that is no test sheet")
     options.add_json(parser)
     parser.epilog = EPILOG
 
