@@ -163,13 +163,15 @@ def _place_label(
         centres = around(_drawn_in(wish, room, cell, *size), _SHIFTS)
         if remembered is not None and math.dist(remembered[1], wish) <= _STAYS:
             centres = np.concatenate([np.array([remembered[0]], dtype=np.float64), centres])
-        best, crowd = room.first_free(cell, centres, *size)
-        if keeps_in and crowd == 0.0:
+        best = room.first_free(cell, centres, *size)
+        if best is None:
+            continue
+        if keeps_in:
             rest = enumerate(centres[best:].tolist(), best)
             free = (k for k, (x, y) in rest if room.is_free_at(cell, x, y, *size) and inside.holds((x, y), size, angle))
             best = next(free, best)
         strays = label.key.startswith(_OPTIONAL) and math.dist(centres[best], wish) > _STAYS
-        if crowd == 0.0 and not strays:
+        if not strays:
             x, y = (int(v) for v in centres[best])
             room.take(cell, _box_at((x, y), size))
             return cell, Placed(label.key, label.text, (x, y), label.height, angle)

@@ -111,15 +111,15 @@ class Room(Struct, frozen=True, eq=False):
         result: Integers = counts[c, d] - counts[a, d] - counts[c, b] + counts[a, b]
         return result
 
-    def first_free(self, cell: Cell, centres: Reals, width: float, height: float) -> tuple[int, float]:
-        """The first free centre (or the least crowded), and how crowded it is."""
-        places = centres.tolist()
-        for k, (x, y) in enumerate(places):
-            if self.is_free_at(cell, x, y, width, height):
-                return k, 0.0
-        crowds = [self.crowd(cell, x, y, width, height) for x, y in places]
-        least = min(crowds, default=math.inf)
-        return crowds.index(least) if places else 0, least
+    def first_free(self, cell: Cell, centres: Reals, width: float, height: float) -> int | None:
+        """Which of the centres (m, 2) is the first that is free; None where none is."""
+        places = enumerate(centres.tolist())
+        return next((k for k, (x, y) in places if self.is_free_at(cell, x, y, width, height)), None)
+
+    def least_crowded(self, cell: Cell, centres: Reals, width: float, height: float) -> int:
+        """Which of at least one is the first of the least crowded."""
+        crowds = [self.crowd(cell, x, y, width, height) for x, y in centres.tolist()]
+        return crowds.index(min(crowds))
 
 
 def _counted(points: Reals, core: tuple[int, int, int, int]) -> Integers:

@@ -111,11 +111,11 @@ def _draw_base_name(content: Content, lattice: Lattice, cell: Cell, room: Room) 
     width, height = text_width(_BASE_NAME, SMALL_MM), SMALL_MM * UNITS_PER_MM
     xs = np.arange(x0 + BASE + 5 * _MM + width / 2, x1 - width, 12 * _MM)
     level = y0 + BASE + 1.4 * _MM + height / 2
-    place, crowd = room.first_free(cell, np.stack([xs, np.full(len(xs), level)], axis=1), width, height)
-    if crowd == 0.0:
-        half = lattice.form.overlap // 2
-        room.take(cell, (xs[place] - width / 2, level - height / 2, xs[place] + width / 2, level + height / 2))
-        content.text(xs[place] - x0 + half, level - y0 + half - height / 2, _BASE_NAME, SMALL_MM, anchor="middle")
+    place = room.first_free(cell, np.stack([xs, np.full(len(xs), level)], axis=1), width, height)
+    if place is not None:
+        half, x = lattice.form.overlap // 2, float(xs[place])
+        room.take(cell, (x - width / 2, level - height / 2, x + width / 2, level + height / 2))
+        content.text(x - x0 + half, level - y0 + half - height / 2, _BASE_NAME, SMALL_MM, anchor="middle")
 
 
 def _draw_seams(content: Content, lattice: Lattice, cell: Cell, seams: Seams) -> None:
@@ -176,15 +176,17 @@ def _place_word(lattice: Lattice, cell: Cell, room: Room, said: str) -> tuple[fl
     for height_mm in _WORD_HEIGHTS_MM:
         width, height = text_width(f"{said}  mmmmm", height_mm), 1.4 * height_mm * UNITS_PER_MM
         centres = _word_places(lattice, cell, width, height)
-        place, crowd = room.first_free(cell, centres, width, height)
-        grid = _word_grid(lattice, cell)
-        free = grid[room.is_free(cell, grid, width, height)] if crowd > 0.0 else centres[place][None]
-        if len(free):
-            return float(free[0, 0]), float(free[0, 1]), height_mm
+        place = room.first_free(cell, centres, width, height)
+        if place is None:
+            centres = _word_grid(lattice, cell)
+            centres = centres[room.is_free(cell, centres, width, height)]
+        if len(centres):
+            x, y = centres[place or 0].tolist()
+            return x, y, height_mm
     width, height = text_width(f"{said}  mmmmm", _WORD_MM), 1.4 * _WORD_MM * UNITS_PER_MM
     centres = _word_places(lattice, cell, width, height)
-    x, y = centres[room.first_free(cell, centres, width, height)[0]]
-    return float(x), float(y), _WORD_MM
+    x, y = centres[room.least_crowded(cell, centres, width, height)].tolist()
+    return x, y, _WORD_MM
 
 
 def _word_places(lattice: Lattice, cell: Cell, width: float, height: float) -> Reals:
