@@ -24,10 +24,11 @@ def points_along(beziers: Reals | Integers, straight: Flags, spacing: float = SP
     index = np.repeat(np.arange(len(count)), count)
     nth = np.arange(len(index)) - np.repeat(np.cumsum(count) - count, count)
     t = (nth / np.maximum(count[index] - 1, 1))[:, None]
-    b = beziers[index].astype(np.float64)
+    points: Reals = (1.0 - t) * beziers[index, 0] + t * beziers[index, 3]
+    bent = ~straight[index]
+    b, t = beziers[index[bent]].astype(np.float64), t[bent]
     v = 1.0 - t
-    bent = v**3 * b[:, 0] + 3 * v * v * t * b[:, 1] + 3 * v * t * t * b[:, 2] + t**3 * b[:, 3]
-    points = np.where(straight[index][:, None], v * b[:, 0] + t * b[:, 3], bent)
+    points[bent] = v**3 * b[:, 0] + 3 * v * v * t * b[:, 1] + 3 * v * t * t * b[:, 2] + t**3 * b[:, 3]
     return points, index
 
 
