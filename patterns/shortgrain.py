@@ -203,6 +203,16 @@ def _evenly(curve: Curve, count: int) -> Points:
     return result
 
 
+def _beside(here: Points, there: Points, reach: float) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Pairs of numbers of the places ``here`` and ``there`` on a line that are no further apart than ``reach``."""
+    order = np.argsort(there)
+    low = np.searchsorted(there[order], here - reach)
+    count = np.searchsorted(there[order], here + reach, side="right") - low
+    row = np.repeat(np.arange(len(here)), count)
+    step = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
+    return row, order[low[row] + step]
+
+
 def _widths(
     points: Points, inward: Points, starts: Points, ends: Points, reach_mm: float
 ) -> tuple[Points, NDArray[np.int64]]:
@@ -210,8 +220,10 @@ def _widths(
     side = ends - starts
     size = np.hypot(side[:, 0], side[:, 1])
     middle = (starts + ends) / 2
-    away = (middle[None, :, 0] - points[:, None, 0]) ** 2 + (middle[None, :, 1] - points[:, None, 1]) ** 2
-    row, k = np.nonzero(away <= (reach_mm + size / 2) ** 2)
+    row, k = _beside(points[:, 0], middle[:, 0], reach_mm + float(size.max()) / 2)
+    away = (middle[k, 0] - points[row, 0]) ** 2 + (middle[k, 1] - points[row, 1]) ** 2
+    near = away <= (reach_mm + size[k] / 2) ** 2
+    row, k = row[near], k[near]
     from_point, toward, way = starts[k] - points[row], side[k], inward[row]
     slant = way[:, 0] * toward[:, 1] - way[:, 1] * toward[:, 0]
     with np.errstate(divide="ignore", invalid="ignore"):
