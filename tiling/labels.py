@@ -163,13 +163,12 @@ def _place_label(
         centres = around(_drawn_in(wish, room, cell, *size), _SHIFTS)
         if remembered is not None and math.dist(remembered[1], wish) <= _STAYS:
             centres = np.concatenate([np.array([remembered[0]], dtype=np.float64), centres])
-        best = room.first_free(cell, centres, *size)
+        free = room.free_places(cell, centres.tolist(), *size)
+        best = next(free, None)
         if best is None:
             continue
-        if keeps_in:
-            rest = enumerate(centres[best:].tolist(), best)
-            free = (k for k, (x, y) in rest if room.is_free_at(cell, x, y, *size) and inside.holds((x, y), size, angle))
-            best = next(free, best)
+        if keeps_in and not inside.holds(centres[best].tolist(), size, angle):
+            best = next((k for k in free if inside.holds(centres[k].tolist(), size, angle)), best)
         strays = label.key.startswith(_OPTIONAL) and math.dist(centres[best], wish) > _STAYS
         if not strays:
             x, y = (int(v) for v in centres[best])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 from msgspec import Struct, field
@@ -52,29 +52,33 @@ class Room(Struct, frozen=True, eq=False):
 
         Other figures are the number of ink points in the box and of boxes that it meets, each counted as 1000.
         """
-        box = self._whole(cell, x, y, width, height)
-        if box is None:
+        half_x, half_y = width / 2 + AIR, height / 2 + AIR
+        box = x - half_x, y - half_y, x + half_x, y + half_y
+        x0, y0, x1, y1 = self.lattice.core(cell)
+        if not (box[0] >= x0 and box[1] >= y0 and box[2] <= x1 and box[3] <= y1):
             return math.inf
         met = sum(box[0] < c and box[1] < d and box[2] > a and box[3] > b for a, b, c, d in self.boxes(cell))
         return 1000.0 * met + float(self._ink_of(cell, box).sum())
 
-    def is_free_at(self, cell: Cell, x: float, y: float, width: float, height: float) -> bool:
-        """Whether nothing would be counted there, which is sooner known."""
-        box = self._whole(cell, x, y, width, height)
-        if box is None:
-            return False
-        low_x, low_y, high_x, high_y = box
-        for x0, y0, x1, y1 in self.boxes(cell):
-            if low_x < x1 and low_y < y1 and high_x > x0 and high_y > y0:
-                return False
-        return not self._ink_of(cell, box).any()
-
-    def _whole(self, cell: Cell, x: float, y: float, width: float, height: float) -> Box | None:
-        """The box of this size with air all round; None if it is not whole in the core."""
+    def free_places(self, cell: Cell, centres: Iterable[Sequence[float]], width: float, height: float) -> Iterator[int]:
+        """The numbers of the centres (x, y) where nothing would be counted, each found when it is asked for."""
         half_x, half_y = width / 2 + AIR, height / 2 + AIR
-        box = x - half_x, y - half_y, x + half_x, y + half_y
         x0, y0, x1, y1 = self.lattice.core(cell)
-        return box if box[0] >= x0 and box[1] >= y0 and box[2] <= x1 and box[3] <= y1 else None
+        boxes = self.boxes(cell)
+        for k, (x, y) in enumerate(centres):
+            low_x, low_y, high_x, high_y = x - half_x, y - half_y, x + half_x, y + half_y
+            if low_x < x0 or low_y < y0 or high_x > x1 or high_y > y1:
+                continue
+            for a, b, c, d in boxes:
+                if low_x < c and low_y < d and high_x > a and high_y > b:
+                    break
+            else:
+                if not self._ink_of(cell, (low_x, low_y, high_x, high_y)).any():
+                    yield k
+
+    def is_free_at(self, cell: Cell, x: float, y: float, width: float, height: float) -> bool:
+        """Whether nothing would be counted there."""
+        return next(self.free_places(cell, [(x, y)], width, height), None) is not None
 
     def _ink_of(self, cell: Cell, box: Box) -> Flags:
         """Which of the points of ink that lie as far across as the box lie in it."""
@@ -96,8 +100,9 @@ class Room(Struct, frozen=True, eq=False):
         first, last = ((at - (x0, y0)) // GRID for at in (low, high))
         clear &= self._ink_in(cell, first + 1, last - 1) == 0
         unsure = clear & (self._ink_in(cell, first, last) > 0)
-        some = centres[result][unsure].tolist()
-        clear[unsure] = [self.is_free_at(cell, x, y, width, height) for x, y in some]
+        index, some = np.flatnonzero(unsure), centres[result][unsure].tolist()
+        clear[unsure] = False
+        clear[index[list(self.free_places(cell, some, width, height))]] = True
         result[result] = clear
         return result
 
@@ -113,8 +118,7 @@ class Room(Struct, frozen=True, eq=False):
 
     def first_free(self, cell: Cell, centres: Reals, width: float, height: float) -> int | None:
         """Which of the centres (m, 2) is the first that is free; None where none is."""
-        places = enumerate(centres.tolist())
-        return next((k for k, (x, y) in places if self.is_free_at(cell, x, y, width, height)), None)
+        return next(self.free_places(cell, centres.tolist(), width, height), None)
 
     def least_crowded(self, cell: Cell, centres: Reals, width: float, height: float) -> int:
         """Which of at least one is the first of the least crowded."""
