@@ -114,21 +114,28 @@ def test_a_crossing_made_on_purpose_is_found(curve, t, u, angle):
     assert any(math.dist(curve.point(a), target) < 1e-7 for a, _ in between(curve, placed))
 
 
+def _angle(curve, other, t, u):
+    """The sine of the angle between them."""
+    return abs(np.cross([*curve.tangent(t), 0], [*other.tangent(u), 0])[2])
+
+
 @settings(max_examples=40, deadline=None)
 @given(beziers, beziers, motions)
 def test_moving_both_curves_moves_the_crossings(curve, other, moved):
     here = between(curve, other)
     there = between(curve.transformed(moved), other.transformed(moved))
-    angles = [abs(np.cross([*curve.tangent(t), 0], [*other.tangent(u), 0])[2]) for t, u in here + there]
-    if min(angles, default=1) > 1e-3:
+    if min((_angle(curve, other, t, u) for t, u in here + there), default=1) > 1e-3:
         np.testing.assert_allclose(here, there, atol=1e-6)
 
 
 @settings(max_examples=40, deadline=None)
 @given(beziers, beziers)
 def test_the_order_of_asking_does_not_matter(curve, other):
+    """But for curves that all but lie along each other: how many places they share is a matter of rounding."""
     here, there = between(curve, other), between(other, curve)
-    assert len(here) == len(there)
+    met = [*here, *((t, u) for u, t in there)]
+    if min((_angle(curve, other, t, u) for t, u in met), default=1) > 1e-3:
+        assert len(here) == len(there)
 
 
 def test_shared_ends_count_once():

@@ -57,7 +57,8 @@ def test_the_limit_that_is_quoted_works(
     message = refusal(bench, board.replace("@", first), units)
     found = QUOTED.search(message)
     assert found is not None, message
-    again = refusal(bench, board.replace("@", found[1].strip()), units)
+    hair = " - 0.0001" if "must be under" in message else ""  # a limit that is itself too much may be quoted exactly
+    again = refusal(bench, board.replace("@", found[1].strip() + hair), units)
     assert first not in again
     assert not QUOTED.search(again), (message, again)
 
