@@ -140,6 +140,11 @@ def _pieces_of_wood(
 
 def _split(stretch: Stretch, strip: _Strip) -> list[Stretch]:
     """The pieces of a stretch that belong to the strip, in order."""
+    least, most = stretch.curve.bounds[strip.axis], stretch.curve.bounds[strip.axis + 2]
+    if most < strip.low - ON_LINE_MM or least > strip.high + ON_LINE_MM:
+        return []
+    if strip.low + ON_LINE_MM < least and most < strip.high - ON_LINE_MM:
+        return [stretch]
     limits = [line for line in (strip.low, strip.high) if math.isfinite(line)]
     cuts = sorted(t for line in limits for t in meets(stretch.curve, line, strip.axis))
     count = float(len(stretch.curve))

@@ -24,7 +24,7 @@ from patterns.outline import Outline
 from patterns.part import Board, Hole, Part, Stretch
 from patterns.pattern import Pattern, Role
 from patterns.piece import Piece
-from patterns.seamfree import hole_centres, joints, tight_places
+from patterns.seamfree import hole_centres, is_tight, joints, tight_places
 from patterns.shop import Shop
 from patterns.sketch import Sketch
 from patterns.slug import slugs
@@ -133,8 +133,21 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
         middle,
         hole_centres(board.holes),
         joints(board.glue),
-        tight_places(shaped, tightest_of_each([stretch.curve for stretch in shaped])),
+        _tight_places(part, shaped),
     )
+
+
+def _tight_places(part: Part, shaped: Sequence[Stretch]) -> tuple[tuple[float, float], ...]:
+    """Those of a board's stretches; pieces of curves that are gentle in the whole part need not be looked at."""
+    whole = list(zip((_origin(stretch) for stretch in part.stretches), part.tightest, strict=True))
+    gentle = {origin for origin, _ in whole} - {origin for origin, radii in whole if is_tight(radii)}
+    some = [stretch for stretch in shaped if _origin(stretch) not in gentle]
+    return tight_places(some, tightest_of_each([stretch.curve for stretch in some]))
+
+
+def _origin(stretch: Stretch) -> str:
+    """The edge, cut or hole that a stretch is a piece of."""
+    return stretch.key.split("/")[0]
 
 
 def _title_block(part: Part, piece: Piece, name: str, display: Display) -> tuple[str, ...]:

@@ -35,10 +35,6 @@ class Memory:
         self._fresh[key] = value
         return value
 
-    def holds(self, key: Hashable) -> bool:
-        """Whether something is remembered under the key."""
-        return key in self._fresh or key in self._older
-
     def last(self, key: Hashable) -> Any:
         """What was put under the key before; None where nothing was."""
         return self._fresh.get(key, self._older.get(key))

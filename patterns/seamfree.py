@@ -45,6 +45,11 @@ def tight_places(stretches: Sequence[Stretch], tightest: Sequence[Mapping[Turnin
     return tuple(found)
 
 
+def is_tight(radii: Mapping[Turning, LeastRadius]) -> bool:
+    """Whether a curve with these tightest places has one under ``TIGHT_MM``."""
+    return any(place.radius <= TIGHT_MM for place in radii.values())
+
+
 def _is_arc(curve: Curve, least: float) -> bool:
     """Whether a curve is about as tight as its tightest place all along, looked at in nine places."""
     bends = np.abs(signed_curvature(curve, np.linspace(0.0, len(curve), 9)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable
 from functools import partial
 
 import numpy as np
@@ -19,7 +19,7 @@ from tiling.labels import Placing, Slots, place_labels
 from tiling.lattice import Lattice
 from tiling.layout import Layout, choose, flush_layout, needed_lines
 from tiling.needed import joining_cells, needed_cells
-from tiling.operators import all_through_pdf
+from tiling.operators import through_pdf
 from tiling.room import Room
 from tiling.seams import Seams, seams_of
 from tiling.segments import GROWN, Lines, Segments, lines_on_paper, segments_of
@@ -102,30 +102,6 @@ def _planned(pattern: Pattern, layout: Layout, lines: Lines, remembered: Slots) 
     return Plan(pattern, layout, tuple(sorted(needed)), tuple(sorted(joining)), remembered)
 
 
-def sent_drawings(plans: Sequence[Plan], memory: Memory = FORGETFUL) -> list[Segments]:
-    """The integer drawings of plans, as they come back from the PDF.
-
-    All that are new to the memory go in one PDF; of those whose pattern was there before, only the lines that were not.
-    """
-    keys = [("drawing", one.pattern, one.layout) for one in plans]
-    slugs = [("lines sent", one.pattern.slug) for one in plans]
-    waiting = [k for k, key in enumerate(keys) if not memory.holds(key)]
-    drawings = [_integer_drawing(plans[k], memory) for k in waiting]
-    known = [memory.last(slugs[k]) or {} for k in waiting]
-    returned = dict(zip(waiting, all_through_pdf(drawings, known), strict=True)) if waiting else {}
-    result = []
-    for k, key in enumerate(keys):
-        one = memory.kept(key, partial(returned.__getitem__, k))
-        memory.put(slugs[k], one.straight)
-        result.append(one.segments)
-    return result
-
-
-def _integer_drawing(planned: Plan, memory: Memory) -> Segments:
-    layout = planned.layout
-    return segments_of(lines_on_paper(planned.pattern.strokes, layout.to_drawing, memory), layout.lattice)
-
-
 class Placed(Struct, frozen=True, eq=False):
     """A pattern's integer drawing with its words in the room it leaves; ``seams`` is None in a slot of a shared sheet."""
 
@@ -139,7 +115,9 @@ def placed(planned: Plan, memory: Memory = FORGETFUL) -> Placed:
     """The integer drawing of a plan, and where its marks and words stand."""
     pattern, layout = planned.pattern, planned.layout
     lattice = layout.lattice
-    (segments,) = sent_drawings([planned], memory)
+    segments = segments_of(lines_on_paper(pattern.strokes, layout.to_drawing, memory), lattice)
+    if memory is FORGETFUL:  # a watch saves itself the way there and back, which changes nothing
+        segments = through_pdf(segments)
     ink = InkPoints.of(segments, lattice.phase, lattice.form.step)
     seams = None if isinstance(lattice.form, SlotForm) else seams_of(segments, ink.points, lattice)
     room = Room(lattice, ink, seams)

@@ -9,7 +9,7 @@ from patterns.errors import PatternError, Problem
 from patterns.memory import FORGETFUL, Memory
 from patterns.pattern import Pattern
 from tiling import sharing
-from tiling.deal import Dealt, Plan, draw, fresh_plan, plan, sent_drawings
+from tiling.deal import Dealt, Plan, draw, fresh_plan, plan
 from tiling.form import SheetForm, SlotForm, checked, shared_name, sheet_form
 from tiling.frame import SheetNames
 from tiling.lattice import Lattice
@@ -87,8 +87,6 @@ def deal_all(
     total = sheet_count(plans)
     if total > MOST_SHEETS and not order.many:
         raise PatternError([_too_many(total, plans)], order.source.name)
-    if memory is not FORGETFUL:
-        sent_drawings(plans, memory)  # all that changed at once; each is found again when its sheets are drawn
     result: dict[int, Dealt] = {}
     done = 0
     for name, group in _by_sheet(plans).items():

@@ -25,7 +25,7 @@ from tiling.needed import EDGE
 from tiling.printer import Printer
 from tiling.scoring import AxisScore, Keep, Sample, Score, best_of, score_of
 from tiling.segments import ROLES, Lines, cut_at, lines_on_paper, map_to_drawing
-from tiling.units import Json, to_mm, to_units
+from tiling.units import Json, Reals, to_mm, to_units
 
 CLEARANCE = to_units(0.15)
 """Half the width of a cut line: what else lies so near to the cut line's box is within it."""
@@ -103,6 +103,8 @@ def _needed(strokes: Sequence[Stroke], to_drawing: Affine, memory: Memory) -> Li
         return lines
     ends = lines.beziers[cut][:, [0, 3]]
     low, high = ends.min(axis=(0, 1)) - CLEARANCE, ends.max(axis=(0, 1)) + CLEARANCE
+    if (lines.beziers >= low).all() and (lines.beziers <= high).all():
+        return lines
     for axis in (0, 1):
         for edge in (low, high):
             lines = cut_at(lines, axis, math.floor(edge[axis]), _NOWHERE_ELSE)
@@ -140,20 +142,53 @@ def settled_count(strokes: Sequence[Stroke], form: SheetForm, memory: Memory = F
     """How many sheets the best layout takes, where that is known without choosing one; else None.
 
     Sheets that hang together and show both ends of a drawing in either direction are at least as many as the rows and the
-    columns of the plain grid, less one; which is all of them where it has one row or one column.
+    columns of the plain grid, less one; which is all of them where it has one row or one column. Where it has two, each
+    row (column) takes as many as what it alone can show.
     """
     if form.paper.roll or form.correction != Affine():
         return None
     lines = needed_lines(strokes, map_to_drawing(0, form.correction), memory)
     extents = [_extent(lines, axis) for axis in (0, 1)]
-    grids, fewest = [], []
+    ways = []
     for orientation in _ORIENTATIONS:  # upright and lying paper stand for the drawing turned as well
         one = replace(form, orientation=orientation)
-        sides = list(zip(extents, one.step, strict=True))
-        grids.append(math.prod(_count(*extent, step, one.overlap) for extent, step in sides))
+        sides = [(*extent, step) for extent, step in zip(extents, one.step, strict=True)]
         # Both outer windows may show a line at their very edge.
-        fewest.append(sum(_count(*extent, step, one.overlap + EDGE + 1) for extent, step in sides) - 1)
-    return min(grids) if min(grids) == min(fewest) else None
+        counts, least = ([_count(*side, one.overlap + more) for side in sides] for more in (0, EDGE + 1))
+        ways.append((one, counts, least))
+    grid = min(math.prod(counts) for _, counts, _ in ways)
+    is_settled = all(
+        sum(least) - 1 >= grid
+        or any(counts[axis] == least[axis] == 2 and _fewest_in_two(lines, one, axis) >= grid for axis in (0, 1))
+        for one, counts, least in ways
+    )
+    return grid if is_settled else None
+
+
+def _fewest_in_two(lines: Lines, form: SheetForm, axis: int) -> int:
+    """Sheets that two rows (axis 1) or columns (axis 0) take at least: each has to show all that is too far from the other
+    end of the drawing for the other one."""
+    low, high = _extent(lines, axis)
+    reach = form.step[axis] + form.overlap + EDGE + 1
+    for level in (high - reach, low + reach):
+        lines = cut_at(lines, axis, math.floor(level), _NOWHERE_ELSE)
+    middle = lines.beziers.mean(axis=1)[:, axis]
+    step, overlap = form.step[1 - axis], form.overlap + EDGE + 1
+    return sum(
+        max((_count(*run, step, overlap) for run in _runs(lines.beziers[far][:, [0, 3], 1 - axis])), default=0)
+        for far in (middle < high - reach - 1, middle > low + reach + 1)
+    )
+
+
+def _runs(ends: Reals) -> list[tuple[float, float]]:
+    """The stretches that pieces (m, 2) cover without a gap, along an axis."""
+    runs: list[tuple[float, float]] = []
+    for start, end in sorted((min(pair), max(pair)) for pair in ends.tolist()):
+        if runs and start <= runs[-1][1] + 1:
+            runs[-1] = (runs[-1][0], max(end, runs[-1][1]))
+        else:
+            runs.append((start, end))
+    return runs
 
 
 Drawn = Callable[[int, Affine], Lines]

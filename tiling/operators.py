@@ -7,13 +7,11 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Mapping, Sequence
 
 import numpy as np
-from msgspec import Struct
 
 from tiling.content import NARROW, WIDE
-from tiling.segments import ROLES, Segments, joined
+from tiling.segments import ROLES, Segments
 from tiling.units import UNITS_PER_POINT, Flags, Integers, Reals
 
 _PATH = re.compile(rb"cm\s+([-+.\d\smlc]+?)\sS\b")
@@ -65,49 +63,11 @@ def _path_data(points: Integers, straight: Flags) -> str:
     return "".join(texts)
 
 
-class Returned(Struct, frozen=True, eq=False):
-    """A drawing that came back, and of each line that was sent whether it came back straight, by the line's bytes."""
-
-    segments: Segments
-    straight: dict[bytes, bool]
-
-
 def through_pdf(segments: Segments) -> Segments:
     """The drawing as the operators of the PDF that cairosvg makes of its SVG give it back.
 
-    Raises DrawingLost if they are not those of the same lines.
+    It is the same drawing: raises DrawingLost where it would not be.
     """
-    (returned,) = all_through_pdf([segments], [{}])
-    return returned.segments
-
-
-def all_through_pdf(drawings: Sequence[Segments], known: Sequence[Mapping[bytes, bool]]) -> list[Returned]:
-    """The same for several drawings in one PDF. Lines are not sent of which it is known that they came back before."""
-    rows = [_rows(one) for one in drawings]
-    new = [np.array([row not in before for row in mine], bool) for mine, before in zip(rows, known, strict=True)]
-    sent = joined([one.taken(some) for one, some in zip(drawings, new, strict=True)])
-    order = np.argsort(sent.role, kind="stable")  # they come back role by role
-    straight = np.zeros(len(sent), dtype=bool)
-    straight[order] = _sent(sent.taken(order)).straight
-    came = dict(zip(_rows(sent), straight.tolist(), strict=True))
-    result = []
-    for one, mine, before in zip(drawings, rows, known, strict=True):
-        told = {row: before[row] if row in before else came[row] for row in mine}
-        flags = np.array([told[row] for row in mine], dtype=bool)
-        result.append(Returned(Segments(one.points, flags, one.role), told))
-    return result
-
-
-def _rows(segments: Segments) -> list[bytes]:
-    """Each line with its role as bytes."""
-    points = segments.points.reshape(-1, 8)
-    table = np.column_stack([points, segments.straight, segments.role]).astype(np.int64)
-    found: list[bytes] = table.view(f"V{table.shape[1] * table.itemsize}").ravel().tolist()
-    return found
-
-
-def _sent(segments: Segments) -> Segments:
-    """The drawing on its way there and back."""
     if not len(segments):
         return segments
     import cairosvg
@@ -121,7 +81,7 @@ def _sent(segments: Segments) -> Segments:
     if len(points) != len(segments):
         raise DrawingLost(f"{len(segments)} lines were sent and {len(points)} came back")
     back = Segments(points + np.array(corner), straight, segments.role)
-    if not np.array_equal(back.points, segments.points):
+    if not np.array_equal(back.points, segments.points) or not np.array_equal(straight, segments.straight):
         raise DrawingLost("the lines that came back are not those that were sent")
     return back
 

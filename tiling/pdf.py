@@ -30,6 +30,8 @@ from patterns.memory import FORGETFUL, Memory
 from tiling.content import FONT_RESOURCE, Content
 from tiling.fontfile import add_font, dictionary
 
+PACKING = 4
+"""Of zlib's nine levels: the ninth takes three times as long and saves a twentieth."""
 _FAR = 10_000_000
 """Units: further than any page reaches."""
 
@@ -80,7 +82,7 @@ def assemble(
 
 def _stream(data: bytes, memory: Memory, **entries: object) -> StreamObject:
     stream = EncodedStreamObject()
-    stream._data = memory.kept(("packed", data), lambda: zlib.compress(data, 9))
+    stream._data = memory.kept(("packed", data), lambda: zlib.compress(data, PACKING))
     stream[NameObject("/Filter")] = NameObject("/FlateDecode")
     for key, value in entries.items():
         stream[NameObject("/" + key)] = value

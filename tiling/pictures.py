@@ -291,11 +291,10 @@ class _Taken:
         self.x0, self.y0 = box[0], box[1]
         size = int((box[2] - box[0]) / PIXEL_MM) + 3, int((box[3] - box[1]) / PIXEL_MM) + 3
         image = np.zeros((size[0] + 1, size[1] + 1), dtype=np.int32)
-        for line in lines:
-            points = _dense(line)
-            column = np.clip(((points[:, 0] - self.x0) / PIXEL_MM).astype(np.int64), 0, size[0] - 1)
-            row = np.clip(((points[:, 1] - self.y0) / PIXEL_MM).astype(np.int64), 0, size[1] - 1)
-            image[column + 1, row + 1] = 1
+        points = _dense(lines)
+        column = np.clip(((points[:, 0] - self.x0) / PIXEL_MM).astype(np.int64), 0, size[0] - 1)
+        row = np.clip(((points[:, 1] - self.y0) / PIXEL_MM).astype(np.int64), 0, size[1] - 1)
+        image[column + 1, row + 1] = 1
         self.sums = image.cumsum(axis=0).cumsum(axis=1)
 
     def count_in(self, x0: float, y0: float, x1: float, y1: float) -> int:
@@ -306,11 +305,12 @@ class _Taken:
         return int(self.sums[c, d] - self.sums[a, d] - self.sums[c, b] + self.sums[a, b])
 
 
-def _dense(line: Reals) -> Reals:
-    """Points along a polyline, no farther apart than a pixel."""
-    steps = np.diff(line, axis=0)
+def _dense(lines: list[Reals]) -> Reals:
+    """Points along polylines, no farther apart than a pixel."""
+    starts = np.concatenate([line[:-1] for line in lines])
+    steps = np.concatenate([line[1:] for line in lines]) - starts
     counts = np.maximum(1, np.ceil(np.hypot(steps[:, 0], steps[:, 1]) / PIXEL_MM)).astype(np.int64)
     which = np.repeat(np.arange(len(counts)), counts)
     share = (np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[which]
-    points: Reals = line[which] + steps[which] * share[:, None]
+    points: Reals = starts[which] + steps[which] * share[:, None]
     return points

@@ -6,7 +6,7 @@ neither changes unless its own overlap does.
 
 from __future__ import annotations
 
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from msgspec import Struct, field
@@ -102,17 +102,27 @@ def _strips(points: Reals, lattice: Lattice, axis: int) -> dict[tuple[int, int],
 
 def mark_arm(lattice: Lattice) -> int:
     """Half the length of a registration cross: 4 mm, less in a narrow overlap."""
-    return min(MARK_ARM, lattice.form.overlap // 2 - CLEAR)
+    return _arm(lattice.form.overlap)
+
+
+def _arm(overlap: int) -> int:
+    return min(MARK_ARM, overlap // 2 - CLEAR)
 
 
 def _marks(near: Reals, lattice: Lattice, axis: int, ticks: tuple[int, ...]) -> SeamMarks:
     """The first free place on each half for a mark, then one for the names; the freest where none is free."""
-    length = lattice.form.step[1 - axis]
-    reach = mark_arm(lattice) + CLEAR
+    return _marks_among(near.tobytes(), lattice.form.step[1 - axis], lattice.form.overlap, ticks)
+
+
+@lru_cache(maxsize=512)  # most seams of a watch stay as they were
+def _marks_among(points: bytes, length: int, overlap: int, ticks: tuple[int, ...]) -> SeamMarks:
+    """The same of a seam of a length and an overlap (units), among points as (distance from it, distance along it)."""
+    near = np.frombuffer(points).reshape(-1, 2)
+    reach = _arm(overlap) + CLEAR
     halves = []
     for half in (0, 1):
         places = [round(length * (1 - p if half else p)) for p in _PLACES]
-        places = [p for p in places if BASE + reach < p < length - lattice.form.overlap // 2 - reach] or [length // 3]
+        places = [p for p in places if BASE + reach < p < length - overlap // 2 - reach] or [length // 3]
         room = np.hypot(near[:, :1], near[:, 1:] - np.array(places)).min(axis=0, initial=np.inf)
         free = room > reach
         halves.append(places[int(np.argmax(free))] if free.any() else places[int(np.argmax(room))])

@@ -62,11 +62,6 @@ class Segments(Struct, frozen=True, eq=False):
         return Segments(self.points[index], self.straight[index], self.role[index])
 
 
-def joined(drawings: Sequence[Segments]) -> Segments:
-    """The segments of one drawing after those of the other."""
-    return Segments(*(np.concatenate([getattr(one, key) for one in drawings]) for key in Segments.__struct_fields__))
-
-
 def lines_of(strokes: Iterable[Stroke], to_drawing: Affine) -> Lines:
     """The strokes under the map from the part (mm) to the drawing (units), dashes cut, in pieces that turn back in
     neither axis."""

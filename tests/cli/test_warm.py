@@ -16,7 +16,7 @@ from patterns import answers, bernstein, part
 from patterns.errors import PatternError
 from patterns.filetext import NamedText
 from patterns.memory import FORGETFUL, Memory
-from tiling import deal, job, operators
+from tiling import deal, job
 from tiling.job import Printed
 from tiling.order import usual_form
 from tiling.recipe import Recipe
@@ -109,7 +109,7 @@ def test_what_a_save_leaves_alone_is_not_built_planned_drawn_or_sent_again(monke
     noted = (
         (part, "build", lambda spec, _: spec.name),
         (deal, "_planned", lambda pattern, *_: f"plan {pattern.name}"),
-        (operators, "_sent", lambda segments: f"{len(segments)} lines"),
+        (deal, "through_pdf", lambda segments: f"send {len(segments)} lines"),
     )
     for module, name, what in noted:
         plain = getattr(module, name)
@@ -123,10 +123,9 @@ def test_what_a_save_leaves_alone_is_not_built_planned_drawn_or_sent_again(monke
     assert done == []
     memory.forget()
     printed(FIRST | {"peg": "74"}, bench(), memory)
-    assert {one for one in done if "lines" not in one} == {"peg", "plan peg"}
-    sent = sum(int(one.split()[0]) for one in done if "lines" in one)
-    whole = sum(len(list(one.pattern.strokes)) for one in printed(FIRST, bench()).dealt if one.pattern.name == "peg")
-    assert 0 < sent < 8 * whole
+    assert set(done) == {"peg", "plan peg"}
+    printed(FIRST, bench())
+    assert any(one.startswith("send ") for one in done), "a command that runs once sends all lines there and back"
 
 
 def test_a_memory_forgets_what_was_not_asked_for_in_the_last_round() -> None:

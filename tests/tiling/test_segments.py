@@ -126,6 +126,7 @@ def test_cairo_gives_back_the_integers_that_were_sent(shape: handmade.Handmade) 
     back = through_pdf(sent)
     assert np.array_equal(back.points, sent.points)
     assert np.array_equal(back.role, sent.role)
+    assert np.array_equal(back.straight, sent.straight)
     assert len(sent) > 20
 
 
@@ -133,7 +134,8 @@ def test_cairo_gives_back_the_integers_that_were_sent(shape: handmade.Handmade) 
 @given(st.lists(st.tuples(beziers, st.sampled_from([Role.CUT, Role.MARK, Role.GRAIN])), min_size=1, max_size=5))
 def test_any_drawing_comes_back_as_it_was_sent(strokes: list[tuple[Curve, Role]]) -> None:
     sent = drawn(*[Stroke(role, curve) for curve, role in strokes])
-    assert np.array_equal(through_pdf(sent).points, sent.points)
+    back = through_pdf(sent)
+    assert np.array_equal(back.points, sent.points) and np.array_equal(back.straight, sent.straight)
 
 
 def test_a_library_that_changes_its_ways_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
