@@ -8,6 +8,10 @@ from pathlib import Path
 
 from patterns.errors import PatternError
 from patterns.measure import Units
+from patterns.wording import is_unprintable, quoted
+
+LONGEST_NAME = 60
+"""Letters of a member's name."""
 
 FILE_HELP = "a pattern file, or a PDF made by 'curvewright sheets'"
 
@@ -58,6 +62,26 @@ def add_printer(parser: argparse.ArgumentParser, otherwise: str) -> None:
         help="draw the sheets so that they come out of this printer true, as it was measured ('curvewright printer'); "
         f"'none' corrects nothing; {otherwise}",
     )
+
+
+def add_member(parser: argparse.ArgumentParser) -> None:
+    """--member NAME."""
+    parser.add_argument(
+        "--member",
+        metavar="NAME",
+        type=member_name,
+        help="whom of a class the sheets are for: the name stands on the cover and on every sheet",
+    )
+
+
+def member_name(text: str) -> str:
+    """A name as it is printed: on one line, and not so long that it runs off a sheet. Raises argparse's error."""
+    name = " ".join(text.split())
+    if any(is_unprintable(c) for c in name):
+        raise argparse.ArgumentTypeError(f"{quoted(text)} holds a character that can't be printed")
+    if len(name) > LONGEST_NAME:
+        raise argparse.ArgumentTypeError(f"{quoted(name)} is longer than {LONGEST_NAME} letters")
+    return name
 
 
 def add_json(parser: argparse.ArgumentParser) -> None:

@@ -17,11 +17,13 @@ from tiling.printer import made_for
 from tiling.recipe import Recipe
 
 
-def order_of(job: Job, former: Recipe | None, many: bool, form: SheetForm | None = None) -> Order:
+def order_of(
+    job: Job, former: Recipe | None, many: bool, form: SheetForm | None = None, member: str | None = None
+) -> Order:
     """What is to be printed.
 
     The flip strips of halves are those of ``former``, if these sheets follow others and it has them; the others are as
-    wide as sheets of this form allow.
+    wide as sheets of this form allow. So is ``member``, whom the sheets are for, where nobody is named.
     """
     strips = halving.strips(job, former, form)
     return Order(
@@ -35,6 +37,7 @@ def order_of(job: Job, former: Recipe | None, many: bool, form: SheetForm | None
         only=job.only,
         many=many,
         halves=strips,
+        member=(former.member if former is not None else "") if member is None else member,
     )
 
 

@@ -26,14 +26,17 @@ _DEEP_KEY = re.compile(rf"(?<![\w\-\"'])(?:[\w\-\"']++[ \t]*+\.[ \t]*+){{{DEEPES
 
 
 class NamedText(Struct, frozen=True):
-    """The text of a file, and the name to call it by in messages."""
+    """The text of a file, a byte-order mark included, and the name to call it by in messages.
+
+    ``text`` in UTF-8 is the file byte for byte.
+    """
 
     text: str
     name: str
 
 
 def read(path: Path) -> NamedText:
-    """The text of the file at ``path``, without a byte-order mark.
+    """The text of the file at ``path``.
 
     Raises PatternError where there is no such file, or it is not a text that could be one of ours, and MachineError
     where the system will not let us read it.
@@ -56,9 +59,9 @@ def read(path: Path) -> NamedText:
 
 
 def decoded(raw: bytes, name: str) -> str:
-    """The bytes as text. Raises PatternError, with the place of the byte, where they are not UTF-8."""
+    """The bytes as text, none of them lost. Raises PatternError, with the place of the byte, where they are not UTF-8."""
     try:
-        return raw.decode("utf-8-sig")
+        return raw.decode("utf-8")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         column = error.start - (raw.rfind(b"\n", 0, error.start) + 1) + 1

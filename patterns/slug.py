@@ -9,7 +9,7 @@ from collections.abc import Sequence
 MOST_LETTERS = 80
 """Longer slugs are cut: some file systems allow no more than 255 bytes, and a suffix has to fit too."""
 
-_DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
+DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
 """Names that one family of systems keeps for devices, whatever the extension."""
 
 
@@ -21,7 +21,7 @@ def slug(name: str) -> str:
     plain = unicodedata.normalize("NFKD", name.casefold())
     spelled = "".join(_spelled(c) for c in plain if not unicodedata.combining(c))
     result = re.sub(r"-+", "-", spelled)[:MOST_LETTERS].strip("-") or "part"
-    return f"{result}-part" if result in _DEVICES else result
+    return f"{result}-part" if result in DEVICES else result
 
 
 def slugs(names: Sequence[str]) -> tuple[str, ...]:

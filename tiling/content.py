@@ -118,7 +118,8 @@ class Content:
         return width
 
     def begin_fingerprint(self) -> None:
-        """What is written from here to ``end_fingerprint`` does not count towards the digest."""
+        """What is written from here to ``end_fingerprint`` does not count towards the digest: the word made from it, and
+        whom the sheet is for."""
         self._fingerprints.append((len(self.parts), len(self.parts)))
 
     def end_fingerprint(self) -> None:
@@ -132,7 +133,7 @@ class Content:
         return ("".join(self.parts) + ("" if self.shown_often else "Q")).encode("ascii")
 
     def hashed(self) -> bytes:
-        """The stream without the fingerprint's own text."""
+        """The stream without what does not count towards the digest."""
         skipped = {k for start, end in self._fingerprints for k in range(start, end)}
         kept = [part for k, part in enumerate(self.parts) if k not in skipped]
         return ("".join(kept) + "Q").encode("ascii")

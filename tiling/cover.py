@@ -16,6 +16,7 @@ from tiling.coverfacts import CoverFacts, PatternOnCover, SheetOnCover, SheetSta
 from tiling.coverpictures import picture_blocks
 from tiling.fates import STATES
 from tiling.flow import BODY_MM, TITLE_MM, Block, Frame, Pages, heading, paragraph, rule, stacked, table
+from tiling.frame import for_whom
 from tiling.posterboard import boards_needed, needs_splicing, usual_board
 from tiling.proofs import Proof, proof_distances
 from tiling.sketches import trim_and_tape
@@ -77,6 +78,7 @@ def _frame(facts: CoverFacts) -> Frame:
 
 def _title(facts: CoverFacts, width: float) -> list[Block]:
     facts_line = [
+        for_whom(facts.member) if facts.member else "",
         f"Revision {facts.revision}" if facts.revision else "",
         facts.date,
         f"Word of this file and its sizes: {facts.recipe_word}" if facts.recipe_word else "",
@@ -304,7 +306,8 @@ def _feet(facts: CoverFacts, pages: Pages) -> None:
         room = frame.width - text_mm(right, BODY_MM) - 4.0
         rule(page, frame.left, frame.bottom - 1.2, frame.width)
         base = to_units(frame.bottom - FOOT_MM + 0.6)
-        facts_line = (facts.title or UNTITLED, facts.revision and f"revision {facts.revision}", facts.recipe_word)
+        whom = for_whom(facts.member) if facts.member else ""
+        facts_line = (facts.title or UNTITLED, whom, facts.revision and f"revision {facts.revision}", facts.recipe_word)
         left = fitted("  ·  ".join(filter(None, facts_line)), room, BODY_MM)
         page.text(to_units(frame.left), base, left, BODY_MM)
         page.text(to_units(frame.left + frame.width), base, right, BODY_MM, anchor="end")

@@ -57,6 +57,7 @@ def cover_facts(
         warnings=warnings,
         form=replace(usual_form(piece.units), printer=form.printer) if form.paper.roll else form,
         printed_on=form.paper,
+        member=order.member,
         correction=printer.made_for(form.printer),
         reprint=old is not None,
         fresh_sheet_count=fresh,

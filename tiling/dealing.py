@@ -91,7 +91,8 @@ def deal_all(
     done = 0
     for name, group in _by_sheet(plans).items():
         first = plans[group[0]]
-        names = SheetNames(order.piece.title, SMALL_PARTS if isinstance(name, str) else first.pattern.name)
+        held = SMALL_PARTS if isinstance(name, str) else first.pattern.name
+        names = SheetNames(order.piece.title, held, order.member)
         if isinstance(first.layout.lattice.form, SlotForm):
             alike = [plans[k] for k in group]
             key = ("sheet of slots", names, *(one.key for one in alike))

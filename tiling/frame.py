@@ -26,6 +26,8 @@ SMALL_MM = 2.3
 ACTUAL_SIZE = "Print at actual size (100 %)"
 
 _MM = to_units(1.0)
+_START = 6 * _MM
+"""Of the upright check bar."""
 _LONG_ROOM = 150 * _MM
 """A long check bar is drawn where there is more room than this."""
 _BASE_DASH, _BASE_PITCH = to_units(1.5), to_units(6.0)
@@ -33,15 +35,28 @@ _TRIM_DASH, _TRIM_PITCH = to_units(4.0), to_units(6.5)
 
 
 class SheetNames(Struct, frozen=True):
-    """What stands on every sheet of a pattern: the piece's title and the pattern's name."""
+    """What stands on every sheet of a pattern: the piece's title, the pattern's name, and whom the sheets are for.
+
+    ``member`` (empty where they are for nobody by name) stands outside the digest: sheets of two members are the same.
+    """
 
     piece: str
     pattern: str
+    member: str = ""
+
+
+def frame_of(form: SheetForm, names: SheetNames) -> Content:
+    """The frame of every sheet of a pattern, without the member's name; the origin is the window's lower left corner."""
+    return _frame(form, names.piece, names.pattern)
+
+
+def band_of(form: SheetForm, names: SheetNames) -> Content:
+    """The frame of a shared sheet: check bars and words, but no lines to trim or to tape by."""
+    return _band(form, names.piece, names.pattern)
 
 
 @cache
-def frame_of(form: SheetForm, names: SheetNames) -> Content:
-    """The frame of every sheet of a pattern; the origin is the window's lower left corner."""
+def _frame(form: SheetForm, piece: str, pattern: str) -> Content:
     content = Content(shown_often=True)
     content.width(NARROW)
     content.lines(_dashed_lines(form))
@@ -49,16 +64,15 @@ def frame_of(form: SheetForm, names: SheetNames) -> Content:
     arm = to_units(4.0)
     content.lines([(x - arm, y, x + arm, y), (x, y - arm, x, y + arm)])
     content.circle(x, y, PROOF_RADIUS)
-    _draw_band(content, form, names)
+    _draw_band(content, form, piece, pattern)
     return content
 
 
 @cache
-def band_of(form: SheetForm, names: SheetNames) -> Content:
-    """The frame of a shared sheet: check bars and words, but no lines to trim or to tape by."""
+def _band(form: SheetForm, piece: str, pattern: str) -> Content:
     content = Content(shown_often=True)
     content.width(NARROW)
-    _draw_band(content, form, names)
+    _draw_band(content, form, piece, pattern)
     return content
 
 
@@ -86,19 +100,69 @@ def _dashed_lines(form: SheetForm) -> list[tuple[int, int, int, int]]:
     return lines
 
 
-def _draw_band(content: Content, form: SheetForm, names: SheetNames) -> None:
+def _draw_band(content: Content, form: SheetForm, piece: str, pattern: str) -> None:
     """Check bars both ways and what the sheet is, in the band that the scissors take off."""
+    level = -to_units(BAND_MM / 2)
+    said = _correction_in_band(form, _START)
+    lines = _lines_of_band(form, piece, pattern)
+    for upright, start, long in ((False, NAME_ROOM, said.long_level), (True, _START, said.long_upright)):
+        _check_bar(content, start, level, form.correction, long=long, upright=upright)
+        for line in lines:
+            if line.text and line.upright == upright:
+                line.draw(content, line.start, short_of(line.text, line.room))
+
+
+class _Line(Struct, frozen=True):
+    """A line of small words in the band, after a check bar: where it starts and what room it has, along the line (units);
+    ``across`` is where its base line is."""
+
+    text: str
+    start: float
+    room: float
+    across: float
+    upright: bool
+
+    def draw(self, content: Content, along: float, text: str, anchor: str = "start") -> None:
+        """A text on this line."""
+        if self.upright:
+            content.text(self.across + SMALL_MM * UNITS_PER_MM, along, text, SMALL_MM, angle=math.pi / 2, anchor=anchor)
+        else:
+            content.text(along, self.across, text, SMALL_MM, anchor=anchor)
+
+
+def _lines_of_band(form: SheetForm, piece: str, pattern: str) -> tuple[_Line, ...]:
+    """Two lines below the sheet and two beside it."""
     width, height = form.window
-    level, start = -to_units(BAND_MM / 2), 6 * _MM
-    said = _correction_in_band(form, start)
-    end = _check_bar(content, NAME_ROOM, level, form.correction, long=said.long_level, upright=False)
-    _fitted(content, end, -3.4 * _MM, f"{names.pattern}  ·  outside face up", width - end)
-    _fitted(content, end, -7.0 * _MM, said.level, width - end)
-    end = _check_bar(content, start, level, form.correction, long=said.long_upright, upright=True)
-    words = f"{names.piece}  ·  {names.pattern}  ·  outside face up"
-    _fitted(content, end, -3.2 * _MM, words, height - end, upright=True)
-    if said.upright:
-        _fitted(content, end, -6.9 * _MM, said.upright, height - end, upright=True)
+    said = _correction_in_band(form, _START)
+    end = _end_of_bar(NAME_ROOM, form.correction, long=said.long_level, upright=False)
+    up = _end_of_bar(_START, form.correction, long=said.long_upright, upright=True)
+    return (
+        _Line(f"{pattern}  ·  outside face up", end, width - end, -3.4 * _MM, False),
+        _Line(said.level, end, width - end, -7.0 * _MM, False),
+        _Line(f"{piece}  ·  {pattern}  ·  outside face up", up, height - up, -3.2 * _MM, True),
+        _Line(said.upright, up, height - up, -6.9 * _MM, True),
+    )
+
+
+def draw_member(content: Content, form: SheetForm, names: SheetNames) -> None:
+    """``for NAME`` at the far end of a line of the band: the first that leaves room for all of it, else the one that
+    leaves most.
+
+    The sheet's digest does not tell of it, so nothing else may give way to it.
+    """
+    whom = for_whom(names.member)
+    lines = _lines_of_band(form, names.piece, names.pattern)
+    rooms = {line: line.room - 5 * _MM - text_width(line.text, SMALL_MM) for line in reversed(lines)}
+    roomy = (one for one, room in rooms.items() if room >= text_width(whom, SMALL_MM))
+    line = next(roomy, None) or max(rooms, key=rooms.__getitem__)
+    content.begin_fingerprint()
+    line.draw(content, line.start + line.room, short_of(whom, rooms[line]), anchor="end")
+    content.end_fingerprint()
+
+
+def for_whom(member: str) -> str:
+    """Whom a sheet is for, in words."""
+    return f"for {member}"
 
 
 class _Said(Struct, frozen=True):
@@ -141,8 +205,8 @@ def _named(name: str, printer: Printer) -> str:
     return f'"{name}": {in_words(printer)}' if name else in_words(printer)
 
 
-def _check_bar(content: Content, start: int, level: int, correction: Affine, *, long: bool, upright: bool) -> int:
-    """A bar of 100 mm and 4 in, or of 50 mm and 2 in; returns where what follows may begin.
+def _check_bar(content: Content, start: int, level: int, correction: Affine, *, long: bool, upright: bool) -> None:
+    """A bar of 100 mm and 4 in, or of 50 mm and 2 in.
 
     It is drawn through the printer's correction, so that it measures right on paper.
     """
@@ -162,6 +226,13 @@ def _check_bar(content: Content, start: int, level: int, correction: Affine, *, 
     for text, off in ((f"{tens * 10} mm", 0.6 * _MM), (f"{inches} in", -2.9 * _MM)):
         x, y = (level - off, after) if upright else (after, level + off)
         content.text(x, y, text, SMALL_MM, angle=math.pi / 2 if upright else 0.0)
+
+
+def _end_of_bar(start: int, correction: Affine, *, long: bool, upright: bool) -> int:
+    """Where what follows a check bar may begin."""
+    length = (4 if long else 2) * 25.4
+    x, y = correction.point(0.0, length) if upright else correction.point(length, 0.0)
+    after = start + to_units(y if upright else x) + 2 * _MM
     return round(after + text_width("100 mm", SMALL_MM)) + 5 * _MM
 
 
@@ -171,9 +242,8 @@ def _after_bar(start: int, *, long: bool) -> int:
     return start + length + round(text_width("100 mm", SMALL_MM)) + 8 * _MM
 
 
-def _fitted(content: Content, x: float, y: float, text: str, room: float, *, upright: bool = False) -> None:
-    """The text, cut short to the room there is."""
+def short_of(text: str, room: float) -> str:
+    """A text in small letters, cut short to so much room (units)."""
     while len(text) > 3 and text_width(text, SMALL_MM) > room:
         text = text[:-4].rstrip() + "..."
-    place = (y + SMALL_MM * UNITS_PER_MM, x) if upright else (x, y)
-    content.text(*place, text, SMALL_MM, angle=math.pi / 2 if upright else 0.0)
+    return text

@@ -10,6 +10,7 @@ from patterns.affine import Affine
 from patterns.errors import PatternError
 from patterns.memory import FORGETFUL, Memory
 from tiling import cover, pdf
+from tiling.carried import attachments_of
 from tiling.covering import cover_facts, sharing_with
 from tiling.deal import Dealt
 from tiling.dealing import deal_all, fresh_count
@@ -17,7 +18,7 @@ from tiling.fates import SheetFate, fates_of, is_printed
 from tiling.form import SheetForm, shared_name
 from tiling.layout import Layout
 from tiling.order import Order, Progress, no_progress
-from tiling.recipe import ATTACHMENT, PatternRecord, Recipe
+from tiling.recipe import PatternRecord, Recipe
 from tiling.sheet import DRAWING_VERSION, Sheet
 from tiling.units import UNITS_PER_POINT, Cell, Json
 
@@ -140,8 +141,9 @@ def _printed(
     pages[0] = pdf.Page(covers[0], (width, height), "Cover", "Cover")
     sheets = _pages(dealt, old, pages)
     progress("writing", 0, 1)
-    attachment = pdf.Attachment(ATTACHMENT, recipe.to_bytes(), "What these sheets were made from")
-    data = pdf.assemble(pages, attachment, order.piece.title, "Full-size patterns: print at actual size", memory)
+    data = pdf.assemble(
+        pages, attachments_of(recipe), order.piece.title, "Full-size patterns: print at actual size", memory
+    )
     return Printed(data, form, len(pages), tuple(sheets), dealt, warnings, recipe, fates, fresh)
 
 
@@ -188,4 +190,5 @@ def recipe_of(order: Order, dealt: Sequence[Dealt], form: SheetForm) -> Recipe:
         form,
         title=order.piece.title,
         halves=order.halves,
+        member=order.member,
     )

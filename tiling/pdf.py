@@ -1,4 +1,4 @@
-"""The PDF: pages of content streams in their order, one font, one attachment, and how it wants to be printed.
+"""The PDF: pages of content streams in their order, one font, attached files, and how it wants to be printed.
 
 Nothing of the clock or the machine goes in, so that the same job gives the same bytes.
 """
@@ -9,6 +9,7 @@ import hashlib
 import io
 import zlib
 from collections.abc import Sequence
+from typing import Literal
 
 from msgspec import Struct
 from pypdf import PageObject, PdfWriter
@@ -46,17 +47,18 @@ class Page(Struct, frozen=True):
 
 
 class Attachment(Struct, frozen=True):
-    """A file carried in the PDF."""
+    """A file carried in the PDF. ``relationship`` is what it is to the document (ISO 32000-2, table 43)."""
 
     name: str
     data: bytes
     description: str
     media_type: str = "application/json"
+    relationship: Literal["Source", "Data"] = "Source"
 
 
 def assemble(
     pages: Sequence[Page],
-    attachment: Attachment | None,
+    attachments: Sequence[Attachment],
     title: str,
     subject: str = "",
     memory: Memory = FORGETFUL,
@@ -70,8 +72,7 @@ def assemble(
     for index, page in enumerate(pages):
         if page.bookmark:
             writer.add_outline_item(title=page.bookmark, page_number=index)
-    if attachment is not None:
-        _attach(writer, attachment)
+    _attach(writer, attachments, memory)
     _set_catalog(writer, pages)
     writer.metadata = None
     writer.add_metadata({"/Title": title, "/Subject": subject, "/Producer": "Curvewright", "/Creator": "Curvewright"})
@@ -123,28 +124,35 @@ def _number(value: float) -> FloatObject:
     return FloatObject(f"{value:.4f}")
 
 
-def _attach(writer: PdfWriter, attachment: Attachment) -> None:
-    """An embedded file with its size and checksum, related to the document as its source (ISO 32000-2, 7.11.3)."""
-    params = dictionary(
-        Size=NumberObject(len(attachment.data)), CheckSum=ByteStringObject(hashlib.md5(attachment.data).digest())
-    )
+def _attach(writer: PdfWriter, attachments: Sequence[Attachment], memory: Memory) -> None:
+    """Lists the files by name in the tree of embedded files, and as what the document is associated with."""
+    if not attachments:
+        return
+    ordered = sorted(attachments, key=lambda one: one.name.encode("utf-16-be"))
+    specs = [(TextStringObject(one.name), _embedded(writer, one, memory)) for one in ordered]
+    tree = dictionary(Names=ArrayObject([item for pair in specs for item in pair]))
+    writer.root_object[NameObject("/Names")] = dictionary(EmbeddedFiles=tree)
+    writer.root_object[NameObject("/AF")] = ArrayObject([spec for _, spec in specs])
+
+
+def _embedded(writer: PdfWriter, attachment: Attachment, memory: Memory) -> IndirectObject:
+    """An embedded file with its size and checksum (ISO 32000-2, 7.11.3 and 7.11.4)."""
+    checksum = hashlib.md5(attachment.data, usedforsecurity=False).digest()
+    params = dictionary(Size=NumberObject(len(attachment.data)), CheckSum=ByteStringObject(checksum))
     subtype = NameObject("/" + attachment.media_type)
     file = writer._add_object(
-        _stream(attachment.data, FORGETFUL, Type=NameObject("/EmbeddedFile"), Subtype=subtype, Params=params)
+        _stream(attachment.data, memory, Type=NameObject("/EmbeddedFile"), Subtype=subtype, Params=params)
     )
-    spec = writer._add_object(
+    return writer._add_object(
         dictionary(
             Type=NameObject("/Filespec"),
             F=TextStringObject(attachment.name),
             UF=TextStringObject(attachment.name),
             Desc=TextStringObject(attachment.description),
-            AFRelationship=NameObject("/Source"),
+            AFRelationship=NameObject("/" + attachment.relationship),
             EF=dictionary(F=file, UF=file),
         )
     )
-    tree = dictionary(Names=ArrayObject([TextStringObject(attachment.name), spec]))
-    writer.root_object[NameObject("/Names")] = dictionary(EmbeddedFiles=tree)
-    writer.root_object[NameObject("/AF")] = ArrayObject([spec])
 
 
 def _set_catalog(writer: PdfWriter, pages: Sequence[Page]) -> None:

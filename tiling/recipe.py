@@ -1,6 +1,6 @@
 """The record a printed job carries with it: what it was made from, how it lies on its sheets, what each sheet is.
 
-It is one attachment of the PDF, ``sheets.json``. With it the piece can be changed and printed again from the PDF alone,
+It is an attachment of the PDF, ``sheets.json``. With it the piece can be changed and printed again from the PDF alone,
 and a reprint knows which of the sheets on the bench are still good.
 """
 
@@ -25,8 +25,8 @@ from tiling.sheet import DRAWING_VERSION
 from tiling.units import Cell, Json
 
 ATTACHMENT = "sheets.json"
-FORMAT = 2
-"""1 knew no printers, halves or shared sheets, and said nothing of the form of new sheets."""
+FORMAT = 3
+"""1 knew no printers, halves or shared sheets, and said nothing of the form of new sheets; 2 knew no members."""
 WIDEST_STRIP_MM = 100.0
 
 
@@ -77,6 +77,8 @@ class Recipe(Struct, frozen=True):
     title: str = ""
     halves: Mapping[str, float] = {}
     """Parts printed as half patterns, and how wide their flip strips are (mm)."""
+    member: str = ""
+    """Whom of a class the sheets are for."""
 
     def of(self, slug: str) -> PatternRecord | None:
         """The record of one pattern."""
@@ -93,6 +95,7 @@ class Recipe(Struct, frozen=True):
             "shop_file": self.shop,
             "parts": list(self.only),
             "halves": dict(self.halves),
+            "member": self.member,
             "form": self.form.to_json(),
             **self.form.printer.to_json(),
             "patterns": [record.to_json() for record in self.patterns],
@@ -134,6 +137,7 @@ def from_bytes(data: bytes, name: str) -> Recipe:
             int(value["drawing"]),
             str(value["title"]),
             {str(part): _strip(width) for part, width in value.get("halves", {}).items()},
+            str(value.get("member", "")),
         )
     except (KeyError, IndexError, TypeError, ValueError, AttributeError, OverflowError, PatternError) as error:
         raise PatternError.of("", damaged, name) from error

@@ -13,7 +13,7 @@ from tiling.content import Content
 from tiling.deal import Dealt, Plan, placed
 from tiling.fingerprint import digest_of, word_of
 from tiling.form import SlotForm
-from tiling.frame import SheetNames, band_of
+from tiling.frame import SheetNames, band_of, draw_member
 from tiling.labels import Placing
 from tiling.lattice import Lattice
 from tiling.sharing import USUAL
@@ -55,6 +55,8 @@ def draw_shared(plans: Sequence[Plan], names: SheetNames, memory: Memory = FORGE
     if not any(places):
         content.text(to_units(11.0), -to_units(6.0), word, _SMALL_MM)
     content.end_fingerprint()
+    if names.member:
+        draw_member(content, slot.sheet, names)
     sheet = Sheet(A1, content, digest, word)
     return [
         Dealt(plan.pattern, plan.layout, (), (sheet,), _without_told(plan, placing))

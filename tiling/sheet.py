@@ -15,10 +15,10 @@ from msgspec import Struct
 from tiling.content import NARROW, WIDE, Content, text_width
 from tiling.fingerprint import digest_of, word_of
 from tiling.form import sheet_form
-from tiling.frame import SMALL_MM, SheetNames, frame_of, registration_mark
+from tiling.frame import SMALL_MM, SheetNames, draw_member, for_whom, frame_of, registration_mark
 from tiling.labels import Placed
 from tiling.lattice import Lattice, cell_name
-from tiling.room import Room
+from tiling.room import AIR, Room
 from tiling.seams import BASE, TICK, SeamMarks, Seams, mark_arm
 from tiling.segments import ROLES, Segments
 from tiling.units import UNITS_PER_MM, Cell, Reals, to_units
@@ -71,6 +71,10 @@ def draw_sheet(
     digest = digest_of(content.hashed())
     word = word_of(digest)
     _draw_word(content, lattice, cell, f"{said}  {word}", word_place)
+    if names.member:
+        draw_member(content, sheet_form(lattice.form), names)
+        _take_word(lattice, cell, room, said, word_place)
+        _draw_member_inside(content, lattice, cell, room, for_whom(names.member), word_place)
     return Sheet(cell, content, digest, word)
 
 
@@ -214,4 +218,32 @@ def _draw_word(content: Content, lattice: Lattice, cell: Cell, text: str, place:
     x, y, height = place
     content.begin_fingerprint()
     content.text(x - x0, y - y0 - height / 2 * UNITS_PER_MM, text, height, anchor="middle")
+    content.end_fingerprint()
+
+
+def _take_word(lattice: Lattice, cell: Cell, room: Room, said: str, place: tuple[float, float, float]) -> None:
+    x, y, height_mm = place
+    width, height = text_width(f"{said}  mmmmm", height_mm), 1.4 * height_mm * UNITS_PER_MM
+    room.take(cell, (x - width / 2, y - height / 2, x + width / 2, y + height / 2))
+
+
+def _draw_member_inside(
+    content: Content, lattice: Lattice, cell: Cell, room: Room, text: str, word: tuple[float, float, float]
+) -> None:
+    """Whom the sheet is for, where trimming leaves it: above or below the sheet's word, or else where there is room.
+
+    The digest does not tell of it, so nothing gives way to it.
+    """
+    x0, y0, _, _ = lattice.window(cell)
+    x, y, word_mm = word
+    height_mm = _WORD_HEIGHTS_MM[-1]
+    width, height = text_width(text, height_mm), 1.4 * height_mm * UNITS_PER_MM
+    apart = 0.7 * (word_mm + height_mm) * UNITS_PER_MM + 2 * AIR
+    centres = np.concatenate([[(x, y + apart), (x, y - apart)], _word_grid(lattice, cell)])
+    free = centres[room.is_free(cell, centres, width, height)]
+    if not len(free):
+        return
+    content.begin_fingerprint()
+    drop = height_mm / 2 * UNITS_PER_MM
+    content.text(free[0, 0] - x0, free[0, 1] - y0 - drop, text, height_mm, anchor="middle")
     content.end_fingerprint()

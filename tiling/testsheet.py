@@ -62,7 +62,7 @@ def made(drawn: Drawn, paper: Paper) -> bytes:
         raise ValueError("there is no room for the rectangle")
     size = (page.width_mm * POINTS_PER_MM, page.height_mm * POINTS_PER_MM)
     content = _Sheet(drawn, page).drawn()
-    return pdf.assemble([pdf.Page(content, size, TITLE, TITLE)], None, TITLE, "Print at actual size, and measure")
+    return pdf.assemble([pdf.Page(content, size, TITLE, TITLE)], [], TITLE, "Print at actual size, and measure")
 
 
 def is_one(data: bytes) -> bool:

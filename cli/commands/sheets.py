@@ -37,6 +37,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--many", action="store_true", help="print even if it takes more than 2,000 sheets")
     options.add_parts(parser)
     halving.add_option(parser)
+    options.add_member(parser)
     options.add_sizes(parser)
     options.add_shop(parser)
     options.add_json(parser)
@@ -54,7 +55,7 @@ def run(arguments: argparse.Namespace) -> None:
     job = halving.halved(job, arguments.half, like or job.carried)
     former = replacing.read_former(arguments.output, job.piece.title, arguments.replace)
     form = sheetform.asked_for(arguments, job, like)
-    order = printing.order_of(job, like or job.carried, arguments.many, form)
+    order = printing.order_of(job, like or job.carried, arguments.many, form, arguments.member)
     if like is not None and not any(like.of(pattern.slug) for pattern in order.patterns):
         what = f"{arguments.like} holds sheets of {quoted(like.title)} and none of the parts printed here; leave it out"
         raise PatternError.of("--like", what)
