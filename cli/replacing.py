@@ -49,12 +49,13 @@ def read_former(path: Path, title: str, replace: bool) -> Recipe | None:
 
 
 def check_drawings(paths: Iterable[Path], replace: bool, command: str = "patterns", mark: bytes = CUT_LINE) -> None:
-    """Raises PatternError for SVG files, and PNGs of them, that are there already and were not drawn by ``command``.
+    """Raises PatternError for SVG files, and others of the same pattern, that are there already and were not drawn by
+    ``command``.
 
     ``mark`` is how a line begins that every drawing of this command has.
     """
     there = [] if replace else [path for path in paths if path.is_file()]
-    strangers = [path for path in there if not _is_ours(path.with_suffix(".svg"), mark)]
+    strangers = [path for path in there if not _is_ours(path.with_name(path.name.split(".")[0] + ".svg"), mark)]
     if strangers:
         what = f"is there already and was not made by 'curvewright {command}'; name another folder, or add --replace"
         raise PatternError([Problem("", f"{path} {what} to write over it") for path in strangers])

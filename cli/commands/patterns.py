@@ -1,12 +1,12 @@
-"""``curvewright patterns FILE -o DIR``: each part or board full size, as an SVG file, if wanted with a picture."""
+"""``curvewright patterns FILE -o DIR``: each part or board full size, as SVG and in other formats if wanted."""
 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Mapping
 from pathlib import Path
 
-from cli import halving, options, output, replacing, report, request, terminal
+from cli import drawings, halving, options, output, replacing, report, request, terminal
 from patterns.pattern import Pattern
 
 EPILOG = """\
@@ -15,18 +15,25 @@ drawing is full size in millimetres, the cut line is the path whose id begins wi
 'cut-', and everything else stands in groups named by what it is for. The folder
 is made if need be. Files appear all together or not at all.
 
-example:  curvewright patterns cradle.toml -o drawings --png"""
+DXF is in millimetres (release 2010) with true lines, arcs and splines, a layer for
+each kind of line. For a laser cutter, 'cut' and 'engrave' are two groups; set the
+machine's power and speed for each by its own manual, try them on scrap of the same
+sheet, and never leave it alone while it runs.
 
-PICTURE_DPI = 100.0
-PICTURE_SIDE_PX = 3000
-"""A picture is for looking at: a long part is drawn smaller than ``PICTURE_DPI`` would have it."""
+example:  curvewright patterns cradle.toml -o drawings --png --dxf"""
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    """FILE, -o, --png, --part, --size, --shop, --json."""
+    """FILE, -o, --png, --dxf, --laser, --part, --size, --shop, --json."""
     options.add_file(parser)
     parser.add_argument("-o", "--output", metavar="DIR", type=Path, required=True, help="the folder to write in")
     parser.add_argument("--png", action="store_true", help="a picture of each pattern as well")
+    parser.add_argument(
+        "--dxf", action="store_true", help="each pattern as DXF as well, for routers and other machines"
+    )
+    parser.add_argument(
+        "--laser", action="store_true", help="each pattern as SVG for a laser cutter as well, cut and engrave apart"
+    )
     replacing.add_option(parser, "files of these names even if they are not ours")
     options.add_parts(parser)
     halving.add_option(parser)
@@ -38,41 +45,33 @@ def describe(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> None:
     """Writes the files and says what they are."""
-    from patterns.svg import svg_text
-
     job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, arguments.part)
     job = halving.halved(job, arguments.half, job.carried)
     folder: Path = arguments.output
     files: dict[Path, bytes] = {}
-    told: list[tuple[Pattern, tuple[Path, ...]]] = []
+    told: list[tuple[Pattern, dict[drawings.Kind, Path]]] = []
     for pattern in job.patterns:
-        drawing = svg_text(pattern).encode("utf-8")
-        path = folder / f"{pattern.slug}.svg"
-        shown = {path: drawing} | ({path.with_suffix(".png"): _picture(drawing, pattern)} if arguments.png else {})
-        told.append((pattern, tuple(shown)))
-        files |= shown
+        made = drawings.drawings_of(pattern, _kinds(arguments))
+        paths = {kind: folder / drawings.file_name(pattern, kind) for kind in made}
+        files |= {paths[kind]: data for kind, data in made.items()}
+        told.append((pattern, paths))
     replacing.check_drawings(files, arguments.replace)
     output.write_files(files, make_folder=folder)
     terminal.warn([job.said(problem) for problem in job.warnings])
     if arguments.json:
         report.print_json({"patterns": [_told(*one) for one in told]})
     else:
-        rows = [(str(path), pattern.name, _size(pattern, job)) for pattern, paths in told for path in paths]
+        rows = [(str(path), pattern.name, _size(pattern, job)) for pattern, paths in told for path in paths.values()]
         print("\n".join(report.table(("file", "pattern", "size"), rows)))
 
 
-def _picture(drawing: bytes, pattern: Pattern) -> bytes:
-    import cairosvg  # late: only a picture needs it
-
-    x0, y0, x1, y1 = pattern.bounds
-    longest_px = max(x1 - x0, y1 - y0) / 25.4 * PICTURE_DPI
-    scale = PICTURE_DPI / 96.0 * min(1.0, PICTURE_SIDE_PX / longest_px)
-    picture: bytes = cairosvg.svg2png(bytestring=drawing, scale=scale, background_color="white")
-    return picture
+def _kinds(arguments: argparse.Namespace) -> list[drawings.Kind]:
+    asked: dict[drawings.Kind, bool] = {"png": arguments.png, "dxf": arguments.dxf, "laser": arguments.laser}
+    return ["svg", *(kind for kind, wanted in asked.items() if wanted)]
 
 
-def _told(pattern: Pattern, paths: Sequence[Path]) -> dict[str, object]:
-    files = dict(zip(("file", "png"), map(str, paths), strict=False))
+def _told(pattern: Pattern, paths: Mapping[drawings.Kind, Path]) -> dict[str, object]:
+    files = {"file" if kind == "svg" else kind: str(path) for kind, path in paths.items()}
     return {**files, "pattern": pattern.name, "part": pattern.part, "bounds_mm": list(pattern.bounds)}
 
 

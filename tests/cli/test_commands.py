@@ -109,6 +109,27 @@ def test_patterns_are_one_svg_a_part_in_millimetres(curvewright: Command, stool:
     assert (tmp_path / "out" / "apron.png").read_bytes().startswith(b"\x89PNG")
 
 
+def test_patterns_for_machines_stand_beside_the_drawing(curvewright: Command, stool: Path, tmp_path: Path) -> None:
+    result = curvewright("patterns", stool, "-o", tmp_path / "out", "--dxf", "--laser", "--part", "tread")
+    assert result.status == 0
+    names = ["tread.dxf", "tread.laser.svg", "tread.svg"]
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == names
+    assert all(name in result.out for name in names)
+    again = curvewright("patterns", stool, "-o", tmp_path / "out", "--dxf", "--laser", "--part", "tread", "--json")
+    (told,) = again.json["patterns"]
+    assert {Path(told[kind]).name for kind in ("file", "dxf", "laser")} == set(names)
+
+
+@pytest.mark.parametrize("name", ["tread.dxf", "tread.laser.svg"])
+def test_a_strangers_file_for_a_machine_stays(curvewright: Command, stool: Path, tmp_path: Path, name: str) -> None:
+    folder = tmp_path / "out"
+    folder.mkdir()
+    (folder / name).write_text("mine", encoding="utf-8")
+    result = curvewright("patterns", stool, "-o", folder, "--dxf", "--laser")
+    assert result.status == 1 and name in result.err
+    assert [path.name for path in folder.iterdir()] == [name]
+
+
 def test_patterns_of_one_part_in_json(curvewright: Command, stool: Path, tmp_path: Path) -> None:
     result = curvewright("patterns", stool, "-o", tmp_path / "out", "--part", "tread", "--json")
     assert [one["part"] for one in result.json["patterns"]] == ["tread"]
