@@ -24,6 +24,7 @@ COMMANDS = {
     "patterns": "draw each part full size, as SVG files",
     "sheets": "lay the parts out on sheets of paper to print and tape, as one PDF",
     "reprint": "after a change, print again only the sheets that differ",
+    "packet": "put all that a class member is handed into one zip file",
     "unpack": "write out the pattern file that a PDF of sheets carries",
     "compare": "say what differs between two versions of a piece, and draw it",
     "printer": "make a test sheet, and record what a printer does to a page",

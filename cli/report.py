@@ -6,7 +6,9 @@ import json
 import shutil
 import textwrap
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 
 GAP = "  "
 NARROWEST = 24
@@ -26,9 +28,22 @@ def print_json(value: object) -> None:
     print(json_text(value))
 
 
+_width: ContextVar[int | None] = ContextVar("width", default=None)
+
+
+@contextmanager
+def at_width(columns: int) -> Iterator[None]:
+    """Within it tables are so wide, whatever the terminal's width: for what is written to a file."""
+    token = _width.set(columns)
+    try:
+        yield
+    finally:
+        _width.reset(token)
+
+
 def page_width() -> int:
     """How wide a table may be: the terminal's columns, at most 100; 80 where there is no terminal."""
-    return max(60, min(100, shutil.get_terminal_size((80, 24)).columns))
+    return _width.get() or max(60, min(100, shutil.get_terminal_size((80, 24)).columns))
 
 
 def columns_of(text: str) -> int:

@@ -25,10 +25,29 @@ class Report(Struct, frozen=True):
 
     name: str
     of: Callable[[Job], Json]
+    what: str
+    """What it is, for a list of files."""
+    text: Callable[[Job], list[str]]
+    """The same for a person."""
     quick: Callable[[Job], Json] | None = None
     by_part: bool = False
     lead: str = ""
 
 
-REPORTS = (Report("check", findings.of_job, partial(findings.of_job, arches=False), by_part=True),)
+def _check_text(job: Job) -> list[str]:
+    from cli import findings_text  # late: figures alone need no words
+
+    return findings_text.lines(job)
+
+
+REPORTS = (
+    Report(
+        "check",
+        findings.of_job,
+        "sizes, curves, radii and warnings",
+        _check_text,
+        partial(findings.of_job, arches=False),
+        by_part=True,
+    ),
+)
 """All of them; a new report is added here, and what can be wanted follows."""

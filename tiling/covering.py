@@ -9,12 +9,12 @@ from msgspec.structs import replace
 
 from patterns.display import Display
 from patterns.memory import FORGETFUL, Memory
-from patterns.piece import Size
+from patterns.piece import Piece, Size
 from tiling import printer
 from tiling.coverfacts import CoverFacts, PatternOnCover, SheetOnCover, SheetState
 from tiling.deal import Dealt
 from tiling.fates import SheetFate, digests_of
-from tiling.fingerprint import digest_of, word_of
+from tiling.fingerprint import word_of
 from tiling.form import SheetForm, shared_name
 from tiling.lattice import cell_of
 from tiling.order import Order, usual_form
@@ -41,17 +41,15 @@ def cover_facts(
     """The facts; ``form`` is that of new sheets. ``fresh``, how many sheets a fresh printing would take, and ``fates``
     are a reprint's."""
     piece, display = order.piece, order.display
-    sizes = tuple((size.name, _figure(size, display), size.note) for size in piece.sizes)
-    made_from = recipe.source.text + repr(sorted(recipe.given.items()))
     return CoverFacts(
         title=piece.title,
         about=piece.about,
         revision=piece.revision,
         date=piece.date,
-        recipe_word=word_of(digest_of(made_from.encode("utf-8"))),
+        recipe_word=recipe.word,
         units=piece.units,
         display=display,
-        sizes=sizes,
+        sizes=sizes_told(piece, display),
         fates=fates,
         patterns=tuple(_remembered(one, sharing_with(one, dealt), old, memory) for one in dealt),
         warnings=warnings,
@@ -62,6 +60,11 @@ def cover_facts(
         reprint=old is not None,
         fresh_sheet_count=fresh,
     )
+
+
+def sizes_told(piece: Piece, display: Display) -> tuple[tuple[str, str, str], ...]:
+    """The sizes in force: name, value and note."""
+    return tuple((size.name, _figure(size, display), size.note) for size in piece.sizes)
 
 
 def _figure(size: Size, display: Display) -> str:

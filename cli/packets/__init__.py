@@ -1,0 +1,1 @@
+"""Packets: all that one member of a class is handed, in one zip file."""
