@@ -128,8 +128,7 @@ def compared(sides: Sides, progress: Progress = no_progress) -> Comparison:
 def read(old: Path, new: Path, given: Mapping[str, str], shop: Path | None, asked: Sequence[str]) -> Sides:
     """Reads both files. ``given`` are sizes of the new one; ``asked`` the parts to compare, all if empty.
 
-    Raises PatternError with the mistakes of both, and for a part that neither has. A PDF that holds some parts only
-    is compared in these.
+    Raises PatternError with the mistakes of both, and for a part that neither has.
     """
     one_file = _is_one_file(old, new)
     full = old.name == new.name and not one_file
@@ -139,6 +138,16 @@ def read(old: Path, new: Path, given: Mapping[str, str], shop: Path | None, aske
     second = _attempted(lambda: request.read(new, given, shop), new.name, new_name, problems)
     if first is None or second is None:
         raise PatternError(dict.fromkeys(problems))
+    return sides_of(first, second, old_name, new_name, asked, one_file)
+
+
+def sides_of(
+    first: Job, second: Job, old_name: str, new_name: str, asked: Sequence[str] = (), one_file: bool = False
+) -> Sides:
+    """The two sides of jobs that were read. Raises PatternError for a part asked for that neither has.
+
+    A job that was printed in some parts only is compared in these.
+    """
     printed = [name for job in (first, second) for name in job.only]
     whole_old, whole_new = (_with(job, printed) if printed else job for job in (first, second))
     _check(asked, (whole_old, whole_new))

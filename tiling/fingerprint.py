@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
 
 _CONSONANTS = "bdglmnrstvw"
 _VOWELS = "aeiou"
@@ -24,3 +25,8 @@ def word_of(digest: str) -> str:
         number, rest = divmod(number, len(alphabet))
         letters.append(alphabet[rest])
     return "".join(letters)
+
+
+def revision_word(text: str, given: Mapping[str, str]) -> str:
+    """The word of a pattern file's text and of the sizes given beside it: which revision of a piece this is."""
+    return word_of(digest_of((text + repr(sorted(given.items()))).encode("utf-8")))

@@ -16,7 +16,7 @@ from msgspec import Struct
 from patterns.errors import PatternError
 from patterns.filetext import NamedText
 from tiling.attachment import LARGEST_BYTES, attachment, pdf_bytes
-from tiling.fingerprint import digest_of, word_of
+from tiling.fingerprint import revision_word
 from tiling.form import SheetForm
 from tiling.labels import Slots
 from tiling.lattice import cell_name, cell_of
@@ -88,8 +88,7 @@ class Recipe(Struct, frozen=True):
     @property
     def word(self) -> str:
         """The word of the pattern file and of the sizes given with it: which revision this is."""
-        made_from = self.source.text + repr(sorted(self.given.items()))
-        return word_of(digest_of(made_from.encode("utf-8")))
+        return revision_word(self.source.text, self.given)
 
     def to_bytes(self) -> bytes:
         """The attachment: the same recipe always gives the same bytes."""

@@ -1,30 +1,30 @@
-"""``curvewright unpack SHEETS.pdf -o DIR``: the pattern file and the shop file that sheets carry, written out again."""
+"""``curvewright unpack FILE -o DIR``: the pattern file and the shop file that sheets or a packet carry, written out."""
 
 from __future__ import annotations
 
 import argparse
 import shlex
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from cli import options, output, report, request
 from patterns.errors import MachineError, PatternError, Problem
 
-if TYPE_CHECKING:
-    from tiling.recipe import Recipe
-
 EPILOG = """\
-The files come out byte for byte as they went in. Nothing of the PDF has to be
+The files come out byte for byte as they went in. Nothing of a PDF has to be
 unpacked to change a piece: 'check', 'sheets', 'reprint' and the others take the
-PDF itself. Unpack it to read or to edit the pattern file.
+PDF itself. Unpack it to read or to edit the pattern file. Of a packet, too, only
+the pattern file and the shop file are written; any unzip unpacks all of it.
 
 example:  curvewright unpack cradle.pdf -o cradle"""
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
-    """SHEETS.pdf, -o, --replace, --json."""
-    parser.add_argument("file", metavar="SHEETS.pdf", type=Path, help="a PDF made by 'curvewright sheets' or 'reprint'")
+    """FILE, -o, --replace, --json."""
+    help_text = "a PDF made by 'curvewright sheets' or 'reprint', or a packet made by 'curvewright packet'"
+    parser.add_argument("file", metavar="FILE", type=Path, help=help_text)
     parser.add_argument("-o", "--output", metavar="DIR", type=Path, required=True, help="the folder to write in")
     parser.add_argument("--replace", action="store_true", help="write over files of these names that differ")
     options.add_json(parser)
@@ -33,11 +33,9 @@ def describe(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> None:
     """Writes the files and says what they are."""
-    from tiling.carried import files_of
-
-    carried = request.read_pdf(arguments.file)
+    carried = _of_packet(arguments.file) if _is_packet(arguments.file) else _of_sheets(arguments.file)
     folder: Path = arguments.output
-    files = {folder / name: data for name, data in files_of(carried).items()}
+    files = {folder / name: data for name, data in carried.files.items()}
     if not arguments.replace:
         _check_former(files)
     output.write_files(files, make_folder=folder)
@@ -45,6 +43,47 @@ def run(arguments: argparse.Namespace) -> None:
         report.print_json(_json(files, carried))
     else:
         print("\n".join(_told(files, carried)))
+
+
+class Carried(Struct, frozen=True):
+    """What sheets or a packet carry: the pattern file first, then the shop file if there is one, and what stood beside
+    them on the command line."""
+
+    files: Mapping[str, bytes]
+    title: str
+    given: Mapping[str, str]
+    only: Sequence[str]
+    halves: Sequence[str]
+    member: str
+
+
+def _of_sheets(path: Path) -> Carried:
+    from tiling.carried import files_of
+
+    found = request.read_pdf(path)
+    return Carried(files_of(found), found.title, found.given, found.only, tuple(found.halves), found.member)
+
+
+def _of_packet(path: Path) -> Carried:
+    """Raises PatternError, with every reason, where the packet is not whole."""
+    from cli.packets.receipt import not_whole, receipt_of
+    from tiling.carried import SHOP_FILE, pattern_file_name
+
+    receipt = receipt_of(path)
+    if not receipt.is_whole:
+        raise not_whole(receipt, path)
+    files = {pattern_file_name(receipt.pattern_file): receipt.text} | (
+        {SHOP_FILE: receipt.shop} if receipt.shop else {}
+    )
+    return Carried(files, receipt.title, receipt.sizes, receipt.parts, receipt.halves, receipt.member)
+
+
+def _is_packet(path: Path) -> bool:
+    try:
+        with path.open("rb") as stream:
+            return stream.read(2) == b"PK"
+    except OSError:
+        return False  # whoever reads it next says why
 
 
 def _check_former(files: Mapping[Path, bytes]) -> None:
@@ -62,7 +101,7 @@ def _differs(path: Path, data: bytes) -> bool:
         raise MachineError(f"{path}: can't be read: {error.strerror}") from error
 
 
-def _json(files: Iterable[Path], carried: Recipe) -> dict[str, object]:
+def _json(files: Iterable[Path], carried: Carried) -> dict[str, object]:
     return {
         "files": [str(path) for path in files],
         "title": carried.title,
@@ -73,7 +112,7 @@ def _json(files: Iterable[Path], carried: Recipe) -> dict[str, object]:
     }
 
 
-def _told(files: Iterable[Path], carried: Recipe) -> list[str]:
+def _told(files: Iterable[Path], carried: Carried) -> list[str]:
     """What was written, and what stood on the command line beside it when the sheets were printed."""
     pattern_file, *shop_file = files
     whom = f", for {carried.member}" if carried.member else ""
