@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from cli import details
+from cli import details, handedness
 from patterns.curvature import least_radius
 from patterns.part import Board, Part
 from patterns.piece import Size
@@ -34,7 +34,10 @@ def of_job(job: Job, arches: bool = True) -> Json:
             {"place": placed.place, "written": placed.reading.written, "reading": placed.reading.echo}
             for placed in told(job)
         ],
-        "parts": [of_part(part, arches) | details.of_part(part, job.shop) for part in job.parts],
+        "parts": [
+            of_part(part, arches) | details.of_part(part, job.shop) | {"hands": handedness.as_json(part, job)}
+            for part in job.parts
+        ],
         "shop": job.shop.where,
         "warnings": [{"place": problem.place, "what": problem.what} for problem in job.warnings],
     }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from cli import details, findings, report
+from cli import details, findings, handedness, report
 from patterns.curvature import least_radius
 from patterns.display import ROUNDED, Display
 from patterns.part import Part
@@ -93,6 +93,9 @@ def _part(part: Part, job: Job) -> Iterator[str]:
     yield from report.paragraph(
         f"overall {_box(part.outline.bounds, display)}, {display.area(part.outline.area)}", "  "
     )
+    found = handedness.hands(part, job)
+    if found is not None:
+        yield from report.paragraph(f"hands: {found.told}", "  ")
     for board in part.boards:
         glue = ", ".join(display.length(run.length) for run in board.glue)
         yield f"  board {board.number}: {_box(board.outline.bounds, display)}, glued along {glue}"

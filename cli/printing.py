@@ -37,6 +37,7 @@ def order_of(
         only=job.only,
         many=many,
         halves=strips,
+        mirrored=job.mirrored,
         member=(former.member if former is not None else "") if member is None else member,
     )
 

@@ -48,6 +48,9 @@ class Job(Struct, frozen=True, dict=True):
     halves: tuple[str, ...] = ()
     """The parts of which half is drawn."""
 
+    mirrored: bool = False
+    """Whether the whole piece is drawn as its mirror image."""
+
     memory: Memory = FORGETFUL
     """What earlier jobs have drawn."""
 
@@ -72,11 +75,11 @@ class Job(Struct, frozen=True, dict=True):
 
     def _of(self, part: Part) -> tuple[Pattern, ...]:
         """The drawings of a part. Of the piece they follow from its title and the names of its parts alone."""
-        from patterns.drawing import patterns_of  # late: a report draws nothing
+        from patterns.handed import drawn  # late: a report draws nothing
 
         names = tuple(spec.name for spec in self.piece.parts)
-        key = ("patterns", part, self.piece.title, names, self.shop.shop, self.display)
-        return self.memory.kept(key, lambda: patterns_of(part, self.piece, self.shop.shop, self.display))
+        key = ("patterns", part, self.piece.title, names, self.shop.shop, self.display, self.mirrored)
+        return self.memory.kept(key, lambda: drawn(part, self.piece, self.shop.shop, self.display, self.mirrored))
 
     def said(self, problem: Problem) -> str:
         """A problem with the file's name in front."""
@@ -95,7 +98,7 @@ def read(path: Path, given: Mapping[str, str], shop_path: Path | None, only: Seq
     own = shop_path is not None or not carried.shop
     shop = shopfile.find(shop_path) if own else shopfile.load(carried.shop, f"the shop file in {path.name}")
     job = make(carried.source, {**carried.given, **given}, shop, only or carried.only)
-    return replace(job, carried=carried)
+    return replace(job, carried=carried, mirrored=carried.mirrored)
 
 
 def is_pdf(path: Path) -> bool:

@@ -48,12 +48,12 @@ def draw_allowances(
         edge = blank.edge(spec.name)
         if not said or edge is None:
             continue
+        if spec.allowance.round_over is not None:
+            _draw_limits(sketch, spec.allowance.round_over, stretches, blank, edge)
         places = Places(_places(stretches, blank, edge))
         for name, text in said:
             if places:
                 sketch.label(f"edges.{spec.name}.{name}", text, places)
-        if spec.allowance.round_over is not None:
-            _draw_limits(sketch, spec.allowance.round_over, stretches, blank, edge)
 
 
 def _places(stretches: Sequence[Stretch], blank: Blank, edge: Edge) -> Iterator[Place]:

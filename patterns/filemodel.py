@@ -230,6 +230,7 @@ class PartTable(Table, frozen=True):
     name: Annotated[str, _is("What the part is called; no two parts share a name.")]
     blank: Annotated[BlankTable, _is("The straight-sided shape the part is cut from.")]
     quantity: Annotated[int, _is("How many of it the piece has.", ge=1, le=1000)] = 1
+    opposite_hand: Annotated[int, _is("How many of them are of the opposite hand: its mirror image.", ge=0, le=999)] = 0
     thickness: Annotated[Value | None, _is("Thickness of the board.")] = None
     wood: Annotated[str, _is("What it is made of.")] = ""
     grain: Annotated[

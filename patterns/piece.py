@@ -161,6 +161,8 @@ class PartSpec(Struct, frozen=True):
     place: str
     blank: BlankSpec
     quantity: int = 1
+    opposite_hand: int = 0
+    """How many of them are of the opposite hand."""
     thickness: Given | None = None
     wood: str = ""
     grain: GrainDirection | Given = "along"

@@ -152,6 +152,7 @@ def _part(table: PartTable, place: str, values: Values) -> PartSpec | None:
         place=place,
         blank=blank,
         quantity=table.quantity,
+        opposite_hand=_opposite_hand(table, place, values),
         thickness=thickness,
         wood=wood,
         grain=grain,
@@ -164,6 +165,15 @@ def _part(table: PartTable, place: str, values: Values) -> PartSpec | None:
         shape=table.shape,
         notes=notes,
     )
+
+
+def _opposite_hand(table: PartTable, place: str, values: Values) -> int:
+    """How many are of the opposite hand: not all of them, since the part is then drawn the wrong way round."""
+    if table.opposite_hand and table.opposite_hand >= table.quantity:
+        what = f"{table.opposite_hand} of the opposite hand are not fewer than the quantity, {table.quantity}"
+        remedy = "quantity counts both hands" if table.quantity > 1 else "give quantity = 2 for a pair"
+        values.mistakes.add(inside(place, "opposite_hand"), f"{what}; {remedy}")
+    return table.opposite_hand
 
 
 def _numbered(place: str, noun: str, rows: Sequence[object]) -> list[str]:

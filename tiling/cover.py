@@ -79,12 +79,14 @@ def _frame(facts: CoverFacts) -> Frame:
 def _title(facts: CoverFacts, width: float) -> list[Block]:
     facts_line = [
         for_whom(facts.member) if facts.member else "",
+        "The mirror image of the piece as drawn" if facts.mirrored else "",
         f"Revision {facts.revision}" if facts.revision else "",
         facts.date,
         f"Word of this file and its sizes: {facts.recipe_word}" if facts.recipe_word else "",
         "A reprint: only the sheets that changed" if facts.reprint else "",
     ]
-    blocks = [heading(facts.title or UNTITLED, width, height=TITLE_MM, before=0.0)]
+    title = facts.title or UNTITLED
+    blocks = [heading(f"{title}, mirrored" if facts.mirrored else title, width, height=TITLE_MM, before=0.0)]
     texts = ("  ·  ".join(filter(None, facts_line)), facts.about)
     return blocks + [paragraph(text, width, before=0.9) for text in texts if text]
 

@@ -76,7 +76,7 @@ class CoverFacts(Struct, frozen=True, eq=False):
     ``recipe_word`` is the fingerprint of the pattern file and the sizes given with it. ``correction`` says in words what
     printer the pages are made for, empty if for none. ``fresh_sheet_count`` is what a fresh printing would take. ``form``
     is the cover's own; ``printed_on`` the paper of the sheets, where it is another: off a roll. ``member`` is whom of a
-    class the sheets are for.
+    class the sheets are for; ``mirrored``, that they are of the piece's mirror image.
     """
 
     title: str
@@ -96,6 +96,7 @@ class CoverFacts(Struct, frozen=True, eq=False):
     fresh_sheet_count: int | None = None
     printed_on: Paper | None = None
     member: str = ""
+    mirrored: bool = False
 
     @property
     def paper(self) -> Paper:

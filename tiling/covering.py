@@ -56,6 +56,7 @@ def cover_facts(
         form=replace(usual_form(piece.units), printer=form.printer) if form.paper.roll else form,
         printed_on=form.paper,
         member=order.member,
+        mirrored=order.mirrored,
         correction=printer.made_for(form.printer),
         reprint=old is not None,
         fresh_sheet_count=fresh,

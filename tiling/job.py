@@ -191,4 +191,5 @@ def recipe_of(order: Order, dealt: Sequence[Dealt], form: SheetForm) -> Recipe:
         title=order.piece.title,
         halves=order.halves,
         member=order.member,
+        mirrored=order.mirrored,
     )

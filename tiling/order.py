@@ -38,6 +38,8 @@ class Order(Struct, frozen=True):
     many: bool = False
     halves: Mapping[str, float] = {}
     """Parts whose patterns are halves, and how wide their flip strips are (mm)."""
+    mirrored: bool = False
+    """Whether the whole piece is drawn as its mirror image."""
     member: str = ""
     """Whom of a class the sheets are for; empty for nobody by name."""
 

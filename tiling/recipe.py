@@ -27,7 +27,8 @@ from tiling.units import Cell, Json
 
 ATTACHMENT = "sheets.json"
 FORMAT = 3
-"""1 knew no printers, halves or shared sheets, and said nothing of the form of new sheets; 2 knew no members."""
+"""1 knew no printers, halves or shared sheets, and said nothing of the form of new sheets; 2 knew no members and no
+mirror images."""
 WIDEST_STRIP_MM = 100.0
 
 
@@ -80,6 +81,8 @@ class Recipe(Struct, frozen=True):
     """Parts printed as half patterns, and how wide their flip strips are (mm)."""
     member: str = ""
     """Whom of a class the sheets are for."""
+    mirrored: bool = False
+    """Whether they are of the piece's mirror image."""
 
     def of(self, slug: str) -> PatternRecord | None:
         """The record of one pattern."""
@@ -102,6 +105,7 @@ class Recipe(Struct, frozen=True):
             "parts": list(self.only),
             "halves": dict(self.halves),
             "member": self.member,
+            "mirrored": self.mirrored,
             "form": self.form.to_json(),
             **self.form.printer.to_json(),
             "patterns": [record.to_json() for record in self.patterns],
@@ -144,6 +148,7 @@ def from_bytes(data: bytes, name: str) -> Recipe:
             str(value["title"]),
             {str(part): _strip(width) for part, width in value.get("halves", {}).items()},
             str(value.get("member", "")),
+            value.get("mirrored", False) is True,
         )
     except (KeyError, IndexError, TypeError, ValueError, AttributeError, OverflowError, PatternError) as error:
         raise PatternError.of("", damaged, name) from error

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from cli import halving, options, output, report, request, terminal
+from cli import halving, mirroring, options, output, report, request, terminal
 from patterns.errors import PatternError
 
 EPILOG = """\
@@ -39,6 +39,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     )
     options.add_parts(parser)
     halving.add_option(parser)
+    mirroring.add_option(parser)
     options.add_sizes(parser)
     options.add_shop(parser)
     options.add_json(parser)
@@ -53,6 +54,7 @@ def run(arguments: argparse.Namespace) -> None:
 
     output.check_target(arguments.output, b"PK", {"pattern file": arguments.file})
     job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, arguments.part)
+    job = mirroring.mirrored(job, arguments.mirrored, job.carried)
     job = halving.halved(job, arguments.half, job.carried)
     if not arguments.replace:
         former.check(arguments.output, job.piece.title)

@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Mapping
 from pathlib import Path
 
-from cli import drawings, halving, options, output, replacing, report, request, terminal
+from cli import drawings, halving, mirroring, options, output, replacing, report, request, terminal
 from patterns.pattern import Pattern
 
 EPILOG = """\
@@ -37,6 +37,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     replacing.add_option(parser, "files of these names even if they are not ours")
     options.add_parts(parser)
     halving.add_option(parser)
+    mirroring.add_option(parser)
     options.add_sizes(parser)
     options.add_shop(parser)
     options.add_json(parser)
@@ -46,6 +47,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> None:
     """Writes the files and says what they are."""
     job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, arguments.part)
+    job = mirroring.mirrored(job, arguments.mirrored, job.carried)
     job = halving.halved(job, arguments.half, job.carried)
     folder: Path = arguments.output
     files: dict[Path, bytes] = {}

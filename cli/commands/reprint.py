@@ -8,7 +8,20 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
-from cli import halving, looking, options, output, printers, printing, replacing, report, reprinting, request, terminal
+from cli import (
+    halving,
+    looking,
+    mirroring,
+    options,
+    output,
+    printers,
+    printing,
+    replacing,
+    report,
+    reprinting,
+    request,
+    terminal,
+)
 from cli.watching import Bench, Made, Watch
 from patterns import patternfile, shopfile
 from patterns.errors import PatternError
@@ -93,7 +106,7 @@ def _made(
 
     _check_piece(old, arguments.old, job)
     printers.check_same(arguments.printer, old, arguments.old, arguments.file)
-    job = halving.halved(job, (), old)
+    job = halving.halved(mirroring.mirrored(job, False, old), (), old)
     return Made(job, make_reprint(printing.order_of(job, old, many=True), old, progress, memory))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from cli import halving, options, output, printing, replacing, report, request, sheetform, terminal
+from cli import halving, mirroring, options, output, printing, replacing, report, request, sheetform, terminal
 from patterns.errors import PatternError
 from patterns.wording import quoted
 
@@ -37,6 +37,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--many", action="store_true", help="print even if it takes more than 2,000 sheets")
     options.add_parts(parser)
     halving.add_option(parser)
+    mirroring.add_option(parser)
     options.add_member(parser)
     options.add_sizes(parser)
     options.add_shop(parser)
@@ -52,6 +53,7 @@ def run(arguments: argparse.Namespace) -> None:
     output.check_target(arguments.output, b"%PDF", sources)
     like = request.read_pdf(arguments.like) if arguments.like else None
     job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, arguments.part)
+    job = mirroring.mirrored(job, arguments.mirrored, like or job.carried)
     job = halving.halved(job, arguments.half, like or job.carried)
     former = replacing.read_former(arguments.output, job.piece.title, arguments.replace)
     form = sheetform.asked_for(arguments, job, like)

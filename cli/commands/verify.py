@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from cli import options, report, request
 from patterns.errors import PatternError
 from patterns.wording import quoted
@@ -69,6 +71,7 @@ def _told(path: Path, receipt: Receipt) -> Iterator[str]:
             ", ".join(f"{name} = {value}" for name, value in receipt.sizes.items()) or "none",
         ),
         ("for", receipt.member or "nobody by name"),
+        *([("mirrored", "yes: the mirror image of the piece as drawn")] if receipt.mirrored else []),
         ("word of the packet", receipt.packet_word),
     ]
     width = max(len(name) for name, _ in rows)
@@ -92,7 +95,7 @@ def _compared(receipt: Receipt, arguments: argparse.Namespace) -> Comparison:
         decoded(receipt.text, receipt.pattern_file), f"{receipt.pattern_file} in {arguments.packet.name}"
     )
     try:
-        other = request.make(source, receipt.sizes, shop, receipt.parts)
+        other = replace(request.make(source, receipt.sizes, shop, receipt.parts), mirrored=receipt.mirrored)
     except PatternError as error:
         raise PatternError(error.problems, f"{arguments.packet.name}: {quoted(receipt.pattern_file)}") from error
     return comparing.compared(comparing.sides_of(own, other, arguments.file.name, arguments.packet.name))

@@ -84,6 +84,7 @@ def packet_of(job: Job, papers: Sequence[Paper], member: str = "", memory: Memor
         "parts": list(job.only),
         "halves": list(job.halves),
         "member": member,
+        "mirrored": job.mirrored,
         "papers": list(printed),
     }
     data = (report.json_text(record) + "\n").encode("ascii")

@@ -42,6 +42,7 @@ class Receipt(Struct, frozen=True):
     parts: tuple[str, ...]
     """Those that the packet was made of, where it is not all."""
     halves: tuple[str, ...]
+    mirrored: bool
     shop: bytes
 
     @property
@@ -58,6 +59,7 @@ class Receipt(Struct, frozen=True):
             "word": self.word,
             "member": self.member,
             "sizes": dict(self.sizes),
+            "mirrored": self.mirrored,
             "packet_word": self.packet_word,
             "files": self.file_count,
             "wrong": [{"file": path, "what": what} for path, what in self.wrong],
@@ -88,6 +90,7 @@ def receipt_of(path: Path) -> Receipt:
         pattern_file.removeprefix("pattern/"),
         record["parts"],
         record["halves"],
+        record["mirrored"],
         packet.kept.get("pattern/shop.toml", b""),
     )
 
@@ -117,7 +120,7 @@ def _record(data: bytes, name: str) -> dict[str, Any]:
         raise PatternError.of(RECORD, f"is of a newer format ({value['format']}; this one reads {FORMAT})", name)
     if not found["pattern_file"].startswith("pattern/"):
         raise damaged
-    return {**found, "sizes": sizes, "parts": parts, "halves": halves}
+    return {**found, "sizes": sizes, "parts": parts, "halves": halves, "mirrored": value.get("mirrored", False) is True}
 
 
 def _against_sums(packet: Opened) -> Iterator[tuple[str, str]]:
@@ -161,6 +164,11 @@ def _against_record(packet: Opened, record: Mapping[str, Any], text: bytes) -> I
             continue
         if carried.source.text.encode("utf-8") != text or dict(carried.given) != record["sizes"]:
             yield path, "was made from another pattern file, or with other sizes, than the packet holds"
+        elif carried.mirrored != record["mirrored"]:
+            yield (
+                path,
+                "is mirrored, and the packet is not" if carried.mirrored else "is not mirrored, and the packet is",
+            )
         elif carried.member != record["member"]:
             yield path, f"is for {quoted(carried.member)}, and the packet for {quoted(record['member'])}"
 
