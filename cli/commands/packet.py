@@ -1,12 +1,17 @@
-"""``curvewright packet FILE -o OUT.zip``: all that a member of a class is handed, in one file."""
+"""``curvewright packet FILE -o OUT``: all that a member of a class is handed, in one file; or a packet for each member."""
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from cli import halving, mirroring, options, output, report, request, terminal
 from patterns.errors import PatternError
+
+if TYPE_CHECKING:
+    from cli.request import Job
 
 EPILOG = """\
 A packet holds the sheets for letter and for A4 paper, each part as SVG, DXF and SVG
@@ -16,7 +21,12 @@ twice, it is the same to the byte.
 
 Read out the packet's word to whoever got it: 'curvewright verify' says it again.
 
-example:  curvewright packet cradle.toml -o cradle.zip"""
+A roster is a table saved as CSV, a line for each member, under the columns 'name',
+'paper' (letter and A4 where it is empty), 'mirrored' (yes or no), and any size of
+the file. OUT is then a folder: a packet for each, and a summary for the teacher.
+
+example:  curvewright packet cradle.toml -o cradle.zip
+          curvewright packet cradle.toml --roster class.csv -o class"""
 
 PAPERS = ("letter", "A4")
 """That sheets are made for if no other is named."""
@@ -25,7 +35,9 @@ PAPERS = ("letter", "A4")
 def describe(parser: argparse.ArgumentParser) -> None:
     """FILE, -o, --paper, --member, and what is drawn."""
     options.add_file(parser)
-    parser.add_argument("-o", "--output", metavar="OUT.zip", type=Path, required=True, help="the packet to write")
+    parser.add_argument(
+        "-o", "--output", metavar="OUT", type=Path, required=True, help="the packet to write (a folder with --roster)"
+    )
     parser.add_argument(
         "--paper",
         metavar="NAME",
@@ -34,6 +46,8 @@ def describe(parser: argparse.ArgumentParser) -> None:
         help="sheets for this paper; may be given several times (letter and A4 if left out)",
     )
     options.add_member(parser)
+    parser.add_argument("--roster", metavar="CLASS.csv", type=Path, help="make a packet for each member of this table")
+    parser.add_argument("--skip-bad", action="store_true", help="leave out lines of the roster that have mistakes")
     parser.add_argument(
         "--replace", action="store_true", help="write over a file even if it is no packet of this piece"
     )
@@ -47,24 +61,39 @@ def describe(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> None:
-    """Writes the packet and says what is in it."""
+    """Writes the packet, or all packets of a class, and says what is in them."""
+    _check_options(arguments)
+    if arguments.roster is None:
+        output.check_target(arguments.output, b"PK", {"pattern file": arguments.file})
+    job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, arguments.part)
+    job = mirroring.mirrored(job, arguments.mirrored, job.carried)
+    job = halving.halved(job, arguments.half, job.carried)
+    if arguments.roster is None:
+        _write_one(arguments, job)
+    else:
+        _write_class(arguments, job)
+
+
+def _check_options(arguments: argparse.Namespace) -> None:
+    """Raises PatternError for options that do not go together."""
+    if arguments.roster is None and arguments.skip_bad:
+        raise PatternError.of("--skip-bad", "is for the lines of a roster; name it with --roster")
+    for option in ("member", "mirrored"):
+        if arguments.roster is not None and getattr(arguments, option):
+            raise PatternError.of(f"--{option}", "stands in the roster, in a column of its own; leave it out")
+
+
+def _write_one(arguments: argparse.Namespace, job: Job) -> None:
     from cli.packets import former
     from cli.packets.contents import packet_of
     from tiling.paper import paper
 
-    output.check_target(arguments.output, b"PK", {"pattern file": arguments.file})
-    job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, arguments.part)
-    job = mirroring.mirrored(job, arguments.mirrored, job.carried)
-    job = halving.halved(job, arguments.half, job.carried)
     if not arguments.replace:
         former.check(arguments.output, job.piece.title)
-    papers = [paper(name, job.piece.units) for name in arguments.paper or PAPERS]
-    if len({one.name for one in papers}) < len(papers):
-        raise PatternError.of("--paper", "one paper is named twice; name each once")
+    papers = [paper(name, job.piece.units) for name in _papers(arguments)]
     carried = job.carried.member if job.carried is not None else ""
     packet = packet_of(job, papers, carried if arguments.member is None else arguments.member)
-    data = packet.to_zip()
-    output.write_file(arguments.output, data)
+    output.write_file(arguments.output, packet.to_zip())
     terminal.warn([job.said(problem) for problem in job.warnings])
     if arguments.json:
         files = [
@@ -77,3 +106,30 @@ def run(arguments: argparse.Namespace) -> None:
     counts = ", ".join(f"{count} on {name}" for name, count in packet.sheet_counts.items())
     print(f"{arguments.output}: {len(packet.files)} files in the folder {packet.folder}; sheets: {counts}")
     print(f"The packet's word is {packet.word}. Whoever gets it opens start.html first.")
+
+
+def _write_class(arguments: argparse.Namespace, job: Job) -> None:
+    from cli.packets import classroom, summary
+
+    with terminal.progress() as progress:
+        made = classroom.handout(job, arguments.roster, _papers(arguments), arguments.skip_bad, progress)
+        progress.finish()
+    folder: Path = arguments.output
+    if not arguments.replace:
+        classroom.check_former(folder, list(made.files), job.piece.title)
+    output.write_files({folder / name: data for name, data in made.files.items()}, make_folder=folder)
+    terminal.warn([job.said(problem) for problem in job.warnings])
+    terminal.warn([f"{arguments.roster.name}: {problem}; left out" for problem in made.left_out])
+    if arguments.json:
+        report.print_json(summary.as_json(job.piece.title, made.made, made.left_out))
+    else:
+        print(made.files[classroom.SUMMARY].decode("utf-8"), end="")
+        print(f"\nAll of it is in {folder}, the summary as {classroom.SUMMARY}.")
+
+
+def _papers(arguments: argparse.Namespace) -> Sequence[str]:
+    """Raises PatternError where one is named twice."""
+    papers = arguments.paper or PAPERS
+    if len({name.casefold() for name in papers}) < len(papers):
+        raise PatternError.of("--paper", "one paper is named twice; name each once")
+    return tuple(papers)

@@ -1,0 +1,190 @@
+"""The packets of a class, made side by side on all cores; the same bytes however many there are."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor, as_completed
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from cli import halving, reportchanges, request
+from cli.packets.contents import packet_of
+from cli.packets.roster import Row
+from cli.packets.stock import BlankToCut, blanks_of
+from cli.request import Job
+from patterns import shopfile
+from patterns.errors import PatternError, Problem
+from patterns.filetext import NamedText
+from patterns.memory import Memory
+from tiling.paper import paper
+
+Progress = Callable[[str, int, int], None]
+
+
+class Class(Struct, frozen=True):
+    """What all packets are made from: plain values, which go to other processes as they are."""
+
+    source: NamedText
+    given: Mapping[str, str]
+    shop_text: str
+    shop_name: str
+    only: tuple[str, ...]
+    halves: tuple[str, ...]
+    papers: tuple[str, ...]
+    """For members who name none."""
+
+
+class SetUp(Struct, frozen=True):
+    """An angle (degrees) that a member's own sizes alter: its address, the part it is of, the file's own, the member's."""
+
+    address: str
+    part: str
+    usual: float
+    own: float
+
+
+class Made(Struct, frozen=True):
+    """A member's packet, and what the teacher is told of it. ``plain_sizes`` alter no angle, ``altering`` do."""
+
+    row: Row
+    file: str
+    data: bytes
+    word: str
+    sheet_counts: Mapping[str, int]
+    stock: tuple[BlankToCut, ...]
+    warnings: tuple[str, ...]
+    plain_sizes: tuple[str, ...]
+    altering: tuple[str, ...]
+    set_ups: tuple[SetUp, ...]
+
+
+def class_of(job: Job, papers: Sequence[str]) -> Class:
+    """What the packets of a class are made from."""
+    return Class(job.source, job.given, job.shop.text, job.shop.where, job.only, job.halves, tuple(papers))
+
+
+def problems_of(whole: Class, rows: Sequence[Row]) -> dict[Row, list[Problem]]:
+    """What is wrong with the sizes of each row whose piece can't be made."""
+    memory = Memory()
+    found: dict[Row, list[Problem]] = {}
+    for row in rows:
+        try:
+            _job(whole, row, memory, judged=False)
+        except PatternError as error:
+            found[row] = [
+                Problem(f"{row.place}, {one.place}" if one.place else row.place, one.what) for one in error.problems
+            ]
+        memory.forget()
+    return found
+
+
+def packets(whole: Class, rows: Sequence[Row], progress: Progress, workers: int | None = None) -> list[Made]:
+    """A packet for each row, in their order. ``workers`` are as many as there are cores, if it is not said."""
+    count = min(len(rows), workers or os.cpu_count() or 1)
+    done: dict[int, Made] = {}
+    if count == 1:
+        maker = _Maker(whole)
+        for number, row in enumerate(rows):
+            done[number] = maker.made(row)
+            progress("packets", number + 1, len(rows))
+        return [done[number] for number in range(len(rows))]
+    context = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(count, context, _begin, (whole,)) as pool:
+        waiting = {pool.submit(_in_worker, row): number for number, row in enumerate(rows)}
+        try:
+            for future in as_completed(waiting):
+                done[waiting[future]] = future.result()
+                progress("packets", len(done), len(rows))
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise
+    return [done[number] for number in range(len(rows))]
+
+
+# ---------------------------------------------------------------- in one process
+
+
+class _Maker:
+    """Makes packets one after the other, and draws nothing twice that they have in common."""
+
+    def __init__(self, whole: Class) -> None:
+        self.whole, self.memory = whole, Memory()
+        self.usual = _job(whole, None, self.memory)
+
+    def made(self, row: Row) -> Made:
+        job = _job(self.whole, row, self.memory)
+        names = (row.paper,) if row.paper else self.whole.papers
+        packet = packet_of(job, [paper(name, job.piece.units) for name in names], row.name, self.memory)
+        altering = tuple(size for size in row.sizes if _set_ups(self.usual, self._with(size, row.sizes[size])))
+        result = Made(
+            row,
+            f"{row.slug}.zip",
+            packet.to_zip(),
+            packet.word,
+            packet.sheet_counts,
+            blanks_of(job.parts),
+            tuple(str(problem) for problem in job.warnings),
+            tuple(size for size in row.sizes if size not in altering),
+            altering,
+            _set_ups(self.usual, job),
+        )
+        self._keep_usual()
+        return result
+
+    def _with(self, size: str, value: str) -> Job:
+        """The piece with one size altered alone; as it is with all of them where that alone can't be made."""
+        alone = Row(0, "", "", False, {size: value})
+        try:
+            return _job(self.whole, alone, self.memory, judged=False)
+        except PatternError:
+            return self.usual
+
+    def _keep_usual(self) -> None:
+        """Ends a round, without forgetting what the file's own sizes gave."""
+        self.memory.forget()
+        _job(self.whole, None, self.memory).patterns  # noqa: B018
+
+
+def _job(whole: Class, row: Row | None, memory: Memory, judged: bool = True) -> Job:
+    shop = shopfile.load(whole.shop_text, whole.shop_name)
+    given = {**whole.given, **(row.sizes if row is not None else {})}
+    job = request.make(whole.source, given, shop, whole.only, judged, memory)
+    job = replace(job, mirrored=row is not None and row.mirrored)
+    return halving.halved(job, whole.halves) if whole.halves else job
+
+
+def _set_ups(usual: Job, own: Job) -> tuple[SetUp, ...]:
+    """The angles that differ: those of the reports, and sizes that are angles."""
+    found = [
+        SetUp(one.address, one.part, float(one.old), float(one.new))
+        for one in reportchanges.changes(usual, own)
+        if one.is_angle and isinstance(one.old, int | float) and isinstance(one.new, int | float)
+    ]
+    return (*_angle_sizes(usual, own), *found)
+
+
+def _angle_sizes(usual: Job, own: Job) -> Iterator[SetUp]:
+    import math
+
+    before = {size.name: size for size in usual.piece.sizes}
+    for size in own.piece.sizes:
+        if size.kind == "angle" and abs(size.value - before[size.name].value) > reportchanges.NOISE:
+            yield SetUp(size.name, "", math.degrees(before[size.name].value), math.degrees(size.value))
+
+
+# ---------------------------------------------------------------- in a worker
+
+
+_MAKERS: list[_Maker] = []
+"""The one of this process."""
+
+
+def _begin(whole: Class) -> None:
+    _MAKERS[:] = [_Maker(whole)]
+
+
+def _in_worker(row: Row) -> Made:
+    return _MAKERS[0].made(row)
