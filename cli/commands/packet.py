@@ -29,7 +29,7 @@ example:  curvewright packet cradle.toml -o cradle.zip
           curvewright packet cradle.toml --roster class.csv -o class"""
 
 PAPERS = ("letter", "A4")
-"""That sheets are made for if no other is named."""
+"""That sheets are made for if no other is named; of a metric piece A4 first."""
 
 
 def describe(parser: argparse.ArgumentParser) -> None:
@@ -90,7 +90,7 @@ def _write_one(arguments: argparse.Namespace, job: Job) -> None:
 
     if not arguments.replace:
         former.check(arguments.output, job.piece.title)
-    papers = [paper(name, job.piece.units) for name in _papers(arguments)]
+    papers = [paper(name, job.piece.units) for name in _papers(arguments, job)]
     carried = job.carried.member if job.carried is not None else ""
     packet = packet_of(job, papers, carried if arguments.member is None else arguments.member)
     output.write_file(arguments.output, packet.to_zip())
@@ -112,7 +112,7 @@ def _write_class(arguments: argparse.Namespace, job: Job) -> None:
     from cli.packets import classroom, summary
 
     with terminal.progress() as progress:
-        made = classroom.handout(job, arguments.roster, _papers(arguments), arguments.skip_bad, progress)
+        made = classroom.handout(job, arguments.roster, _papers(arguments, job), arguments.skip_bad, progress)
         progress.finish()
     folder: Path = arguments.output
     if not arguments.replace:
@@ -127,9 +127,9 @@ def _write_class(arguments: argparse.Namespace, job: Job) -> None:
         print(f"\nAll of it is in {folder}, the summary as {classroom.SUMMARY}.")
 
 
-def _papers(arguments: argparse.Namespace) -> Sequence[str]:
+def _papers(arguments: argparse.Namespace, job: Job) -> Sequence[str]:
     """Raises PatternError where one is named twice."""
-    papers = arguments.paper or PAPERS
+    papers = arguments.paper or (PAPERS if job.piece.units == "in" else PAPERS[::-1])
     if len({name.casefold() for name in papers}) < len(papers):
         raise PatternError.of("--paper", "one paper is named twice; name each once")
     return tuple(papers)

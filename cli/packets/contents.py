@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Mapping, Sequence
 from functools import partial
 from typing import Literal
@@ -12,11 +13,13 @@ from msgspec import Struct
 from cli import drawings, printing, report
 from cli.packets import archive, plaintext, startpage
 from cli.packets.guide import Guide, PartOnPage, SheetsOnPage
+from cli.packets.picture import picture_svg
 from cli.packets.stock import HEAD, blanks_of
 from cli.reports import REPORTS
 from cli.request import Job
 from patterns.memory import FORGETFUL, Memory
 from patterns.pattern import Pattern
+from patterns.piece import Size
 from patterns.slug import slug
 from tiling.carried import files_of
 from tiling.cautions import CAUTIONS
@@ -144,7 +147,13 @@ def _drawings(patterns: Sequence[Pattern], memory: Memory) -> list[PacketFile]:
         for kind, data in made.items():
             path = f"drawings/{drawings.file_name(pattern, kind)}"
             found.append(PacketFile(path, data, WHAT[kind].format(pattern.name), "drawings"))
+        picture = memory.kept(("picture", pattern), partial(picture_svg, pattern))
+        found.append(PacketFile(_picture_path(pattern), picture, f"{pattern.name}, a small picture", "drawings"))
     return found
+
+
+def _picture_path(pattern: Pattern) -> str:
+    return f"pictures/{pattern.slug}.svg"
 
 
 def _reports(job: Job, memory: Memory) -> list[PacketFile]:
@@ -188,8 +197,9 @@ def _guide(
         x0, y0, x1, y1 = pattern.outline.bounds
         size = f"{display.both(x1 - x0)} by {display.both(y1 - y0)}"
         links = {kind: f"drawings/{drawings.file_name(pattern, kind)}" for kind in KINDS}
-        parts.append(PartOnPage(pattern.name, size, pattern.title_block[3:-1], links, pattern.notes))
-    source = job.source.name
+        picture = _picture_path(pattern)
+        parts.append(PartOnPage(pattern.name, size, pattern.title_block[3:-1], picture, links, pattern.notes))
+    pattern_file = next(one.path for one in files if one.group == "pattern").removeprefix("pattern/")
     return Guide(
         title=piece.title,
         about=piece.about,
@@ -208,5 +218,17 @@ def _guide(
         stock_note=STOCK,
         warnings=tuple(str(problem) for problem in job.warnings),
         files=tuple((one.path, one.what, one.group) for one in files),
-        pattern_file=source,
+        pattern_file=pattern_file,
+        example=_example(piece.sizes),
     )
+
+
+def _example(sizes: Sequence[Size]) -> str:
+    """The first size that is a figure of its own, with its value as it is typed."""
+    figures = (size for size in sizes if not _NAMES.search(size.written.replace("deg", "").replace("over", "")))
+    size = next(figures, None)
+    return f"{size.name}={size.written}" if size is not None else ""
+
+
+_NAMES = re.compile(r"[A-Za-z_]{3,}")
+"""What a formula holds and a figure does not."""

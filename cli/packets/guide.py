@@ -21,11 +21,13 @@ class SheetsOnPage(Struct, frozen=True):
 
 
 class PartOnPage(Struct, frozen=True):
-    """A pattern: its name, its size in words, more lines about it (how many, of what), and its files by kind."""
+    """A pattern: its name, its size in words, more lines about it (how many, of what), the paths of a small picture and of
+    its files by kind."""
 
     name: str
     size: str
     facts: Sequence[str]
+    picture: str
     links: Mapping[Kind, str]
     notes: Sequence[str] = ()
 
@@ -53,6 +55,8 @@ class Guide(Struct, frozen=True):
     files: tuple[tuple[str, str, str], ...]
     pattern_file: str
     """The name of the pattern file, which lies in the folder ``pattern``."""
+    example: str = ""
+    """A size and its value, as they are typed to change it; empty where there is none to change."""
 
     @property
     def facts(self) -> tuple[str, ...]:
@@ -63,15 +67,16 @@ class Guide(Struct, frozen=True):
 
     @property
     def commands(self) -> tuple[tuple[str, str], ...]:
-        """What to type to print again, and to change a size: (what it does, command line)."""
-        pdf = self.sheets[0].path
-        name, value, _ = next(iter(self.sizes), ("arch_rise", "2", ""))
-        size = shlex.quote(f"{name}={self.given.get(name, value.split(' (')[0].removeprefix('~'))}")
+        """What to type to read the piece back, to change a size and to print: (what it does, command line)."""
+        pdf = shlex.quote(self.sheets[0].path)
+        size = f" --size {shlex.quote(self.example)}" if self.example else ""
+        changed = "after a change of a size" if size else "after a change of the pattern file"
+        file = pdf if size else shlex.quote(f"pattern/{self.pattern_file}")
         return (
             ("reads the piece back: its sizes, its curves, what the shop's tools can't do", f"curvewright check {pdf}"),
             (
-                "prints, after a change, only the sheets that differ",
-                f"curvewright reprint {pdf} {pdf} --size {size} -o change.pdf",
+                f"prints, {changed}, only the sheets that differ",
+                f"curvewright reprint {pdf} {file}{size} -o change.pdf",
             ),
             ("prints all of it on other paper", f"curvewright sheets {pdf} --paper A3 -o all.pdf"),
         )

@@ -67,9 +67,8 @@ def report(members: int, runs: int, say: Callable[[str], object]) -> float:
                 class_s.append(all_seconds)
         made = len(list((Path(folder) / "class").glob("*.zip")))
     one, whole = statistics.median(one_s), statistics.median(class_s)
-    say(
-        f"one packet {one * 1e3:.0f} ms, {one_mb} MB; {made} members {whole * 1e3:.0f} ms, {class_mb} MB in the largest process"
-    )
+    say(f"one packet {one * 1e3:.0f} ms, {one_mb} MB")
+    say(f"{made} members {whole * 1e3:.0f} ms, {class_mb} MB in the largest process")
     say(f"{made} members take the time of {whole / one:.1f} packets; {MOST_TIMES} at most for 30")
     return whole / one
 

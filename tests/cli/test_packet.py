@@ -43,6 +43,7 @@ def paths_in(folder: Path) -> list[str]:
 
 def test_it_holds_everything_that_a_member_needs(made: Path) -> None:
     drawings = [f"drawings/{slug}{end}" for slug in ("apron", "tread") for end in (".dxf", ".laser.svg", ".svg")]
+    drawings += ["pictures/apron.svg", "pictures/tread.svg"]
     reports = [f"reports/{one.name}.{end}" for one in REPORTS for end in ("json", "txt")]
     sheets = ["sheets/step-stool-A4.pdf", "sheets/step-stool-letter.pdf"]
     others = ["SHA256SUMS", "cautions.txt", "packet.json", "pattern/stool.toml", "reports/stock.txt"]
@@ -140,8 +141,8 @@ def test_every_link_opens_and_every_file_is_linked(made: Path) -> None:
     outer = {unquote(link) for link in page.links if not link.startswith("#")}
     assert inner <= page.ids
     assert outer == set(paths_in(made)) - {"start.html"}
-    assert {unquote(path) for path, _ in page.pictures} == {"drawings/apron.svg", "drawings/tread.svg"}
-    assert all("Pattern of the part" in alt for _, alt in page.pictures)
+    assert {unquote(path) for path, _ in page.pictures} == {"pictures/apron.svg", "pictures/tread.svg"}
+    assert all("Shape of the part" in alt for _, alt in page.pictures)
     assert not page.tags & {"script", "link", "iframe", "object", "form"}, (
         "nothing runs and nothing comes from elsewhere"
     )

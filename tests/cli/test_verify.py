@@ -171,7 +171,7 @@ def test_a_pdf_that_carries_no_pattern_is_told(packet: Path, tmp_path: Path) -> 
 
 
 @pytest.mark.usefixtures("nothing_written")
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(120))
 def test_a_packet_that_is_damaged_anywhere_is_never_whole(packet: Path, tmp_path: Path, seed: int) -> None:
     """Bits flipped, bytes dropped, doubled, cut off: refused in words, or told to be changed; and never taken for whole,
     but where the damage is in what a zip file says of no file's bytes (a date, say)."""
