@@ -131,15 +131,9 @@ def _of_zip(stream: IO[bytes], path: Path, is_kept: Callable[[str], bool]) -> Op
                 raise PatternError(problems, name)
             folder, entries = _in_one_folder(archive, infos, name)
             return _read(folder, entries, is_kept)
-    except (
-        zipfile.BadZipFile,
-        NotImplementedError,
-        EOFError,
-        ValueError,
-        RuntimeError,
-        KeyError,
-        RecursionError,
-    ) as error:
+    except (PatternError, OSError):
+        raise
+    except Exception as error:  # whatever a library comes upon in bytes that anyone may have written
         raise PatternError.of("", f"is damaged: {_said(error)}", name) from error
 
 
