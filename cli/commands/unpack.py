@@ -11,6 +11,8 @@ from msgspec import Struct
 
 from cli import options, output, report, request
 from patterns.errors import MachineError, PatternError, Problem
+from patterns.filetext import NamedText, decoded, parse
+from patterns.wording import quoted
 
 EPILOG = """\
 The files come out byte for byte as they went in. Nothing of a PDF has to be
@@ -34,6 +36,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> None:
     """Writes the files and says what they are."""
     carried = _of_packet(arguments.file) if _is_packet(arguments.file) else _of_sheets(arguments.file)
+    _check_pattern(carried, arguments.file.name)
     folder: Path = arguments.output
     files = {folder / name: data for name, data in carried.files.items()}
     if not arguments.replace:
@@ -76,6 +79,19 @@ def _of_packet(path: Path) -> Carried:
         {SHOP_FILE: receipt.shop} if receipt.shop else {}
     )
     return Carried(files, receipt.title, receipt.sizes, receipt.parts, receipt.halves, receipt.member)
+
+
+def _check_pattern(carried: Carried, name: str) -> None:
+    """Raises PatternError where what stands for the pattern file is none: a stranger may have put in anything."""
+    inner, data = next(iter(carried.files.items()))
+    try:
+        table = parse(NamedText(decoded(data, inner), inner), "a pattern file begins with curvewright = 1")
+    except PatternError as error:
+        raise PatternError.of(
+            "", f"carries {quoted(inner)}, which is no pattern file: {error.problems[0]}", name
+        ) from error
+    if "curvewright" not in table:
+        raise PatternError.of("", f"carries {quoted(inner)}, which is no pattern file: it names no curvewright", name)
 
 
 def _is_packet(path: Path) -> bool:

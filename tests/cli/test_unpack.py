@@ -99,11 +99,12 @@ def test_files_that_differ_are_not_written_over(curvewright: Command, stool: Pat
     assert (folder / "stool.toml").read_bytes() == stool.read_bytes()
 
 
-def renamed(sheets: Path, name: str) -> Path:
-    """The PDF with another name of the pattern file in its record."""
+def renamed(sheets: Path, name: str, text: str | None = None) -> Path:
+    """The PDF with another name of the pattern file in its record, or another text."""
     with pikepdf.open(sheets) as pdf:
         value = json.loads(pdf.attachments["sheets.json"].get_file().read_bytes())
         value["pattern_file"]["name"] = name
+        value["pattern_file"]["text"] = value["pattern_file"]["text"] if text is None else text
         del pdf.attachments["sheets.json"]
         data = json.dumps(value).encode()
         pdf.attachments["sheets.json"] = pikepdf.AttachedFileSpec(pdf, data, filename="sheets.json")
@@ -161,3 +162,15 @@ def test_a_members_name_that_cannot_be_printed_is_refused(
     result = curvewright("sheets", stool, "-o", tmp_path / "stool.pdf", "--member", name)
     assert result.status == 2 and "--member" in result.err
     assert not (tmp_path / "stool.pdf").exists()
+
+
+@pytest.mark.parametrize("text", ["", "MZ\x90\x00", "#!/bin/sh\nrm -rf ~\n", 'title = "a shopping list"\n', "[" * 500])
+def test_an_attachment_that_is_no_pattern_is_not_written_out(
+    curvewright: Command, stool: Path, tmp_path: Path, text: str
+) -> None:
+    sheets = tmp_path / "stool.pdf"
+    curvewright("sheets", stool, "-o", sheets)
+    result = curvewright("unpack", renamed(sheets, "stool.toml", text), "-o", tmp_path / "out")
+    assert result.status == 1 and "no pattern file" in result.err
+    assert not (tmp_path / "out").exists()
+    assert curvewright("check", tmp_path / "changed.pdf").status == 1
