@@ -38,6 +38,7 @@ def order_of(
         many=many,
         halves=strips,
         mirrored=job.mirrored,
+        templates=job.templates,
         member=(former.member if former is not None else "") if member is None else member,
     )
 

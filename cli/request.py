@@ -25,6 +25,7 @@ from patterns.values import PlacedReading
 from patterns.wording import quoted, rather
 
 if TYPE_CHECKING:
+    from patterns.routertemplate import Template
     from tiling.recipe import Recipe
 
 
@@ -50,6 +51,8 @@ class Job(Struct, frozen=True, dict=True):
 
     mirrored: bool = False
     """Whether the whole piece is drawn as its mirror image."""
+    templates: tuple[Template, ...] = ()
+    """The parts of which router templates are drawn: alone, unless a part is asked for as a pattern, too."""
 
     memory: Memory = FORGETFUL
     """What earlier jobs have drawn."""
@@ -61,6 +64,9 @@ class Job(Struct, frozen=True, dict=True):
 
     def drawn(self, strips: Mapping[str, float]) -> tuple[Pattern, ...]:
         """The same, with flip strips of these widths (mm) on the halves of some parts."""
+        return self._drawn(strips) + self._templates()
+
+    def _drawn(self, strips: Mapping[str, float]) -> tuple[Pattern, ...]:
         if not self.halves:
             return self.wholes
         from patterns.half import halves_of  # late: few ask for halves
@@ -71,7 +77,44 @@ class Job(Struct, frozen=True, dict=True):
     @cached_property
     def wholes(self) -> tuple[Pattern, ...]:
         """The drawings of the parts, none of them halved."""
-        return tuple(pattern for part in self.parts for pattern in self._of(part))
+        alone = self.templates and not self.only
+        parts = [part for part in self.parts if part.name in self.halves] if alone else self.parts
+        return tuple(pattern for part in parts for pattern in self._of(part))
+
+    def _templates(self) -> tuple[Pattern, ...]:
+        """The router templates. Raises PatternError for one that can't be made."""
+        if not self.templates:
+            return ()
+        from patterns.routertemplate import template_of  # late: few ask for templates
+
+        found = []
+        for one in self.templates:
+            for pattern in self._of(self._part(one.part)):
+                key = ("template", pattern, one, self.display)
+                work = partial(template_of, pattern, one.guide, self.display, one.around)
+                found.append(self.memory.kept(key, work))
+        return tuple(found)
+
+    def template_warnings(self) -> tuple[Problem, ...]:
+        """Where the bits of the templates can't follow. Raises PatternError for a template that can't be made."""
+        from patterns.routertemplate import told  # late: few ask for templates
+
+        return tuple(
+            problem
+            for one in self.templates
+            for pattern in self._of(self._part(one.part))
+            for problem in self.memory.kept(
+                ("template told", pattern, one, self.display), partial(told, pattern, one, self.display)
+            )
+        )
+
+    def _part(self, name: str) -> Part:
+        """A part of the piece, also where it is not among those asked for."""
+        known = next((part for part in self.parts if part.name == name), None)
+        if known is not None:
+            return known
+        spec = next(spec for spec in self.piece.parts if spec.name == name)
+        return self.memory.kept(("part", spec, self.display), partial(parts_of.build, spec, self.display))
 
     def _of(self, part: Part) -> tuple[Pattern, ...]:
         """The drawings of a part. Of the piece they follow from its title and the names of its parts alone."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from cli import halving, printing
+from cli import halving, printing, templating
 from patterns.errors import PatternError
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def sheet_changes(old: Job, new: Job, parts: Collection[str], progress: Progress
                 "the old sheets were drawn by another version, whose marks would not match: print all of them again"
             )
             return SheetChanges(printed=printed, reason=reason)
-        halved = halving.halved(new, (), recipe)
+        halved = templating.as_before(halving.halved(new, (), recipe), recipe)
         order = printing.order_of(halved, recipe, many=True)
         fates = fates_of(deal_all(order, recipe.form, recipe, progress), recipe)
     except PatternError as error:

@@ -190,6 +190,7 @@ def recipe_of(order: Order, dealt: Sequence[Dealt], form: SheetForm) -> Recipe:
         form,
         title=order.piece.title,
         halves=order.halves,
+        templates=order.templates,
         member=order.member,
         mirrored=order.mirrored,
     )

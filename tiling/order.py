@@ -10,6 +10,7 @@ from patterns.display import Display
 from patterns.filetext import NamedText
 from patterns.pattern import Pattern
 from patterns.piece import Piece
+from patterns.routertemplate import Template
 from tiling.form import SheetForm
 from tiling.paper import Paper, paper
 
@@ -40,6 +41,8 @@ class Order(Struct, frozen=True):
     """Parts whose patterns are halves, and how wide their flip strips are (mm)."""
     mirrored: bool = False
     """Whether the whole piece is drawn as its mirror image."""
+    templates: tuple[Template, ...] = ()
+    """Router templates among the patterns."""
     member: str = ""
     """Whom of a class the sheets are for; empty for nobody by name."""
 

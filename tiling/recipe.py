@@ -15,6 +15,9 @@ from msgspec import Struct
 
 from patterns.errors import PatternError
 from patterns.filetext import NamedText
+from patterns.routerguide import LARGEST_MM, Guide
+from patterns.routertemplate import Template
+from patterns.wording import is_unprintable
 from tiling.attachment import LARGEST_BYTES, attachment, pdf_bytes
 from tiling.fingerprint import revision_word
 from tiling.form import SheetForm
@@ -83,6 +86,8 @@ class Recipe(Struct, frozen=True):
     """Whom of a class the sheets are for."""
     mirrored: bool = False
     """Whether they are of the piece's mirror image."""
+    templates: tuple[Template, ...] = ()
+    """Parts printed as router templates, each with its guide."""
 
     def of(self, slug: str) -> PatternRecord | None:
         """The record of one pattern."""
@@ -106,6 +111,7 @@ class Recipe(Struct, frozen=True):
             "halves": dict(self.halves),
             "member": self.member,
             "mirrored": self.mirrored,
+            "templates": [_template_json(one) for one in self.templates],
             "form": self.form.to_json(),
             **self.form.printer.to_json(),
             "patterns": [record.to_json() for record in self.patterns],
@@ -149,6 +155,7 @@ def from_bytes(data: bytes, name: str) -> Recipe:
             {str(part): _strip(width) for part, width in value.get("halves", {}).items()},
             str(value.get("member", "")),
             value.get("mirrored", False) is True,
+            tuple(_template(one) for one in value.get("templates", ())),
         )
     except (KeyError, IndexError, TypeError, ValueError, AttributeError, OverflowError, PatternError) as error:
         raise PatternError.of("", damaged, name) from error
@@ -160,6 +167,33 @@ def _finite(text: str) -> float:
     if not math.isfinite(value):
         raise ValueError(f"{text} is no number to draw with")
     return value
+
+
+def _template_json(template: Template) -> Json:
+    guide = template.guide
+    return {
+        "part": template.part,
+        "around": template.around,
+        "kind": guide.kind,
+        "diameter": guide.diameter,
+        "bit": guide.bit,
+        "written": guide.written,
+        "bit_written": guide.bit_written,
+    }
+
+
+def _template(value: Json) -> Template:
+    """What ``_template_json`` wrote; KeyError, TypeError or ValueError where it is not that."""
+    kind, sizes = value["kind"], (value["diameter"], value["bit"])
+    words = (value["written"], value["bit_written"])
+    if kind not in ("bushing", "bearing") or not all(isinstance(mm, (int, float)) for mm in sizes):
+        raise ValueError("a router template that is none")
+    if not all(0.0 < mm <= LARGEST_MM for mm in sizes):
+        raise ValueError("a guide that no router takes")
+    if not all(isinstance(text, str) and len(text) <= 80 and not any(map(is_unprintable, text)) for text in words):
+        raise ValueError("a guide without a name")
+    guide = Guide(kind, float(sizes[0]), float(sizes[1]), *words)
+    return Template(str(value["part"]), guide, value["around"] is True)
 
 
 def _strip(value: object) -> float:

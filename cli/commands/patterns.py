@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Mapping
 from pathlib import Path
 
-from cli import drawings, halving, mirroring, options, output, replacing, report, request, terminal
+from cli import drawings, halving, mirroring, options, output, replacing, report, request, templating, terminal
 from patterns.pattern import Pattern
 
 EPILOG = """\
@@ -38,6 +38,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     options.add_parts(parser)
     halving.add_option(parser)
     mirroring.add_option(parser)
+    templating.add_options(parser)
     options.add_sizes(parser)
     options.add_shop(parser)
     options.add_json(parser)
@@ -49,6 +50,7 @@ def run(arguments: argparse.Namespace) -> None:
     job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, arguments.part)
     job = mirroring.mirrored(job, arguments.mirrored, job.carried)
     job = halving.halved(job, arguments.half, job.carried)
+    job = templating.templated(job, arguments, job.carried)
     folder: Path = arguments.output
     files: dict[Path, bytes] = {}
     told: list[tuple[Pattern, dict[drawings.Kind, Path]]] = []

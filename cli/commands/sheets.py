@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from cli import halving, mirroring, options, output, printing, replacing, report, request, sheetform, terminal
+from cli import halving, mirroring, options, output, printing, replacing, report, request, sheetform, templating, terminal
 from patterns.errors import PatternError
 from patterns.wording import quoted
 
@@ -38,6 +38,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     options.add_parts(parser)
     halving.add_option(parser)
     mirroring.add_option(parser)
+    templating.add_options(parser)
     options.add_member(parser)
     options.add_sizes(parser)
     options.add_shop(parser)
@@ -55,6 +56,7 @@ def run(arguments: argparse.Namespace) -> None:
     job = request.read(arguments.file, options.sizes_given(arguments.size), arguments.shop, arguments.part)
     job = mirroring.mirrored(job, arguments.mirrored, like or job.carried)
     job = halving.halved(job, arguments.half, like or job.carried)
+    job = templating.templated(job, arguments, like or job.carried)
     former = replacing.read_former(arguments.output, job.piece.title, arguments.replace)
     form = sheetform.asked_for(arguments, job, like)
     order = printing.order_of(job, like or job.carried, arguments.many, form, arguments.member)

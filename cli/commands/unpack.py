@@ -124,6 +124,7 @@ def _json(files: Iterable[Path], carried: Carried) -> dict[str, object]:
         "sizes": dict(carried.given),
         "parts": list(carried.only),
         "halves": list(carried.halves),
+        "templates": [{"part": one.part, "guide": one.guide.words, "around": one.around} for one in carried.templates],
         "member": carried.member,
     }
 
@@ -137,6 +138,7 @@ def _told(files: Iterable[Path], carried: Carried) -> list[str]:
     given = [f"--size {shlex.quote(f'{name}={value}')}" for name, value in carried.given.items()]
     given += [f"--part {shlex.quote(name)}" for name in carried.only]
     given += [f"--half {shlex.quote(name)}" for name in carried.halves]
+    given += [f"--template {shlex.quote(one.part)}" + " --around" * one.around for one in carried.templates]
     if given:
         lines += report.paragraph(f"The sheets were printed with: {' '.join(given)}")
     return lines
