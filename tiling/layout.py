@@ -44,7 +44,7 @@ _ORIENTATIONS: tuple[Orientation, ...] = ("portrait", "landscape")
 NOT_NEEDED = frozenset({Role.DIMENSION, Role.BLANK})
 """Lines that are shown where there is a sheet anyway, and never ask for one."""
 
-ALWAYS_NEEDED = frozenset({Role.CUT, Role.REFERENCE, Role.GLUE})
+ALWAYS_NEEDED = frozenset({Role.CUT, Role.REFERENCE, Role.GLUE, Role.HIDDEN})
 """Lines that ask for a sheet wherever they run; others do so only within the cut line's box."""
 
 
