@@ -25,7 +25,7 @@ from patterns.values import PlacedReading
 from patterns.wording import quoted, rather
 
 if TYPE_CHECKING:
-    from patterns.routertemplate import Template
+    from patterns.routerguide import Template
     from tiling.recipe import Recipe
 
 

@@ -15,7 +15,7 @@ from patterns.errors import PatternError, Problem
 from patterns.wording import quoted, rather
 
 if TYPE_CHECKING:
-    from patterns.routertemplate import Template
+    from patterns.routerguide import Template
     from tiling.recipe import Recipe
 
 
@@ -52,8 +52,7 @@ def templated(job: Job, arguments: argparse.Namespace, former: Recipe | None = N
             raise PatternError.of(option, "goes with --template PART, which names the part", job.source.name)
         return as_before(job, former)
     _check_names(job, names)
-    from patterns.routerguide import guide_named, stock_of  # late: few ask for templates
-    from patterns.routertemplate import Template
+    from patterns.routerguide import Template, guide_named, stock_of  # late: few ask for templates
 
     shop = job.shop.shop
     guide = guide_named(arguments.guide or "", shop, job.display, partial(_length, job))

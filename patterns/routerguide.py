@@ -52,6 +52,19 @@ class Guide(Struct, frozen=True):
         return f"{self.written} {self.kind}, {self.bit_written}"
 
 
+class Template(Struct, frozen=True):
+    """That a part is drawn as a router template: of the part itself, or ``around`` it."""
+
+    part: str
+    guide: Guide
+    around: bool = False
+
+    @property
+    def name(self) -> str:
+        """What is added to the pattern's name."""
+        return "router window" if self.around else "router template"
+
+
 def guide_named(text: str, shop: Shop, display: Display, read: Read) -> Guide:
     """The guide that ``text`` names, such as "5/8 bushing, 1/4 bit" or "flush, 1/2 bit"; the empty text names none.
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from msgspec import Struct
 from msgspec.structs import replace
 
 from patterns.curve import Curve
 from patterns.display import Display
 from patterns.errors import PatternError, Problem
 from patterns.grainarrow import draw_grain
+from patterns.hands import TURN_OVER
 from patterns.pattern import Label, Pattern, Role, Stroke
-from patterns.routerguide import Guide
+from patterns.routerguide import Guide, Template
 from patterns.routerreach import RouterLines, TightPlace, router_lines
 from patterns.sketch import SMALL_MM, Place, Sketch, moved, readable, ring
 from patterns.wording import quoted
@@ -27,19 +27,6 @@ CAUTION = (
     "cut. The router's manual and current standards go first; not sure: ask a qualified teacher."
 )
 _KEPT_LABELS = ("dimension.", "mark[", "hole[")
-
-
-class Template(Struct, frozen=True):
-    """That a part is drawn as a router template: of the part itself, or ``around`` it."""
-
-    part: str
-    guide: Guide
-    around: bool = False
-
-    @property
-    def name(self) -> str:
-        """What is added to the pattern's name."""
-        return "router window" if self.around else "router template"
 
 
 def template_of(pattern: Pattern, guide: Guide, display: Display, around: bool = False) -> Pattern:
@@ -147,8 +134,15 @@ def _beside(curve: Curve) -> list[Place]:
 
 
 def _title_block(pattern: Pattern, template: Template, display: Display) -> tuple[str, ...]:
-    title, name, face, *_, date = pattern.title_block
-    return title, f"{name}, {template.name}", face, template.guide.words, _side(template, display), date
+    title, name, face, *others, date = pattern.title_block
+    makes = next((k for k, line in enumerate(others) if line.startswith("make ")), len(others))
+    hands = [*others[:makes], *(line for line in others[makes : makes + 2] if _is_of_hands(line))]
+    return title, f"{name}, {template.name}", face, *hands, template.guide.words, _side(template, display), date
+
+
+def _is_of_hands(line: str) -> bool:
+    """Whether a line tells of the opposite hand: it holds for the template as for the pattern."""
+    return "hand" in line or line == TURN_OVER
 
 
 def _side(template: Template, display: Display) -> str:

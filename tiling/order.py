@@ -10,7 +10,7 @@ from patterns.display import Display
 from patterns.filetext import NamedText
 from patterns.pattern import Pattern
 from patterns.piece import Piece
-from patterns.routertemplate import Template
+from patterns.routerguide import Template
 from tiling.form import SheetForm
 from tiling.paper import Paper, paper
 

@@ -15,8 +15,7 @@ from msgspec import Struct
 
 from patterns.errors import PatternError
 from patterns.filetext import NamedText
-from patterns.routerguide import LARGEST_MM, Guide
-from patterns.routertemplate import Template
+from patterns.routerguide import LARGEST_MM, Guide, Template
 from patterns.wording import is_unprintable
 from tiling.attachment import LARGEST_BYTES, attachment, pdf_bytes
 from tiling.fingerprint import revision_word

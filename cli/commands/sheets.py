@@ -5,7 +5,19 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from cli import halving, mirroring, options, output, printing, replacing, report, request, sheetform, templating, terminal
+from cli import (
+    halving,
+    mirroring,
+    options,
+    output,
+    printing,
+    replacing,
+    report,
+    request,
+    sheetform,
+    templating,
+    terminal,
+)
 from patterns.errors import PatternError
 from patterns.wording import quoted
 

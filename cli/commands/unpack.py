@@ -6,6 +6,7 @@ import argparse
 import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
@@ -13,6 +14,9 @@ from cli import options, output, report, request
 from patterns.errors import MachineError, PatternError, Problem
 from patterns.filetext import NamedText, decoded, parse
 from patterns.wording import quoted
+
+if TYPE_CHECKING:
+    from patterns.routerguide import Template
 
 EPILOG = """\
 The files come out byte for byte as they went in. Nothing of a PDF has to be
@@ -58,13 +62,16 @@ class Carried(Struct, frozen=True):
     only: Sequence[str]
     halves: Sequence[str]
     member: str
+    templates: tuple[Template, ...] = ()
 
 
 def _of_sheets(path: Path) -> Carried:
     from tiling.carried import files_of
 
     found = request.read_pdf(path)
-    return Carried(files_of(found), found.title, found.given, found.only, tuple(found.halves), found.member)
+    return Carried(
+        files_of(found), found.title, found.given, found.only, tuple(found.halves), found.member, found.templates
+    )
 
 
 def _of_packet(path: Path) -> Carried:
