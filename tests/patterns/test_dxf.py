@@ -9,10 +9,12 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from functools import cache
+from pathlib import Path
 
 import ezdxf
 import fromfile
 import numpy as np
+import pyogrio
 import pytest
 import shapely
 import svgelements
@@ -29,6 +31,7 @@ from patterns.filetext import NamedText
 from patterns.laser import laser_svg
 from patterns.pattern import Pattern, Role
 from patterns.shapes import ArcPiece, LinePiece, SplinePiece, pieces_of
+from patterns.svg import svg_text
 
 TOLERANCE_MM = 0.005
 PIECES = ("dolls-cradle", "bench-back", "hall-rack", "settle-crest")
@@ -88,6 +91,44 @@ def test_every_line_reads_back_where_it_is(name: str, number: int) -> None:
         if drawn:
             assert farthest(drawn, wanted) <= TOLERANCE_MM
             assert farthest(wanted, drawn) <= TOLERANCE_MM
+
+
+@pytest.mark.parametrize(("name", "number"), EVERY)
+def test_a_reader_of_another_hand_finds_every_line_where_it_is(name: str, number: int, tmp_path: Path) -> None:
+    """GDAL's: it knows nothing of the library that writes. It hands out points, those of arcs a tenth of a degree apart."""
+    pattern = patterns_of(name)[number]
+    file = tmp_path / "pattern.dxf"
+    file.write_bytes(dxf_bytes(pattern))
+    pyogrio.set_gdal_config_options({"OGR_ARC_STEPSIZE": 0.1})
+    told, _, geometry, fields = pyogrio.raw.read(file)
+    layers = fields[list(told["fields"]).index("Layer")]
+    shapes = shapely.from_wkb(geometry)
+    for role in Role:
+        drawn = [np.asarray(shape.coords)[:, :2] for layer, shape in zip(layers, shapes, strict=True) if layer == role]
+        wanted = curves_of(pattern, role)
+        assert bool(drawn) == bool(wanted)
+        if drawn:
+            assert farthest(drawn, wanted) <= TOLERANCE_MM
+            assert farthest(wanted, drawn) <= (0.1 if _has_spline(pattern, role) else TOLERANCE_MM), "sag of its chords"
+
+
+def _has_spline(pattern: Pattern, role: Role) -> bool:
+    strokes = [stroke for stroke in pattern.strokes if stroke.role is role]
+    return any(isinstance(piece, SplinePiece) for stroke in strokes for piece in pieces_of(stroke.curve))
+
+
+@pytest.mark.parametrize(("name", "number"), EVERY)
+def test_the_drawing_as_svg_reads_back_in_millimetres(name: str, number: int) -> None:
+    """By a library of its own; 96 of its pixels are an inch (CSS Values 4, 6.2)."""
+    pattern = patterns_of(name)[number]
+    svg = svgelements.SVG.parse(io.StringIO(svg_text(pattern)), reify=True)
+    cut = next(one for one in svg.elements() if isinstance(one, svgelements.Path) and one.id == f"cut-{pattern.slug}")
+    subpaths = [svgelements.Path(one) for one in cut.as_subpaths()]
+    points = np.array([path.point(t) for path in subpaths for t in np.linspace(0, 1, 700)]) * 25.4 / 96
+    box = svgelements.Matrix(svg.viewbox_transform)
+    x0, y0 = box.e * 25.4 / 96, box.f * 25.4 / 96
+    in_part = np.stack([points[:, 0] - x0, y0 - points[:, 1]], axis=1)
+    assert farthest([in_part], curves_of(pattern, Role.CUT)) <= TOLERANCE_MM
 
 
 @pytest.mark.parametrize(("name", "number"), EVERY)
