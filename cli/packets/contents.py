@@ -219,6 +219,7 @@ def _guide(
         warnings=tuple(str(problem) for problem in job.warnings),
         files=tuple((one.path, one.what, one.group) for one in files),
         pattern_file=pattern_file,
+        mirrored=job.mirrored,
         example=_example(piece.sizes),
     )
 

@@ -55,15 +55,17 @@ class Guide(Struct, frozen=True):
     files: tuple[tuple[str, str, str], ...]
     pattern_file: str
     """The name of the pattern file, which lies in the folder ``pattern``."""
+    mirrored: bool = False
     example: str = ""
     """A size and its value, as they are typed to change it; empty where there is none to change."""
 
     @property
     def facts(self) -> tuple[str, ...]:
-        """Whom it is for, which revision it is, of when."""
+        """Whom it is for, which way round, which revision it is, of when."""
+        way = "The mirror image of the piece as drawn" if self.mirrored else ""
         whom = f"For {self.member}" if self.member else ""
         revision = f"Revision {self.revision}" if self.revision else ""
-        return tuple(filter(None, (whom, revision, self.date, f"Word of the file and its sizes: {self.word}")))
+        return tuple(filter(None, (whom, way, revision, self.date, f"Word of the file and its sizes: {self.word}")))
 
     @property
     def commands(self) -> tuple[tuple[str, str], ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zipfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -73,6 +74,9 @@ def test_a_mirrored_packet_says_so_and_is_whole(curvewright: Command, bracket: P
     assert curvewright("packet", bracket, "-o", out, "--mirrored").status == 0
     told = curvewright("verify", out, "--json").json
     assert told["whole"] and told["mirrored"]
+    with zipfile.ZipFile(out) as packed:
+        pages = [packed.read(name).decode() for name in packed.namelist() if "/start." in name]
+    assert len(pages) == 2 and all("The mirror image of the piece as drawn" in page for page in pages)
     assert "mirror image" in curvewright("verify", out).out
     assert curvewright("verify", out, bracket).status == 0
 
