@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import signal
+import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
+from concurrent.futures.process import BrokenProcessPool
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -16,7 +19,7 @@ from cli.packets.roster import Row
 from cli.packets.stock import BlankToCut, blanks_of
 from cli.request import Job
 from patterns import shopfile
-from patterns.errors import PatternError, Problem
+from patterns.errors import MachineError, PatternError, Problem
 from patterns.filetext import NamedText
 from patterns.memory import Memory
 from tiling.paper import paper
@@ -92,15 +95,18 @@ def packets(whole: Class, rows: Sequence[Row], progress: Progress, workers: int 
             progress("packets", number + 1, len(rows))
         return [done[number] for number in range(len(rows))]
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(count, context, _begin, (whole,)) as pool:
+    pool = ProcessPoolExecutor(count, context, _begin, (whole,))
+    try:
         waiting = {pool.submit(_in_worker, row): number for number, row in enumerate(rows)}
-        try:
-            for future in as_completed(waiting):
-                done[waiting[future]] = future.result()
-                progress("packets", len(done), len(rows))
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
+        for future in as_completed(waiting):
+            done[waiting[future]] = future.result()
+            progress("packets", len(done), len(rows))
+    except BrokenProcessPool as error:
+        raise MachineError("a process that made packets was ended by the system; is memory short?") from error
+    finally:  # at once where something went wrong, or someone wants to stop: nobody waits for what is still being made
+        pool.shutdown(wait=len(done) == len(rows), cancel_futures=True)
+        for worker in multiprocessing.active_children() if len(done) < len(rows) else ():
+            worker.terminate()
     return [done[number] for number in range(len(rows))]
 
 
@@ -183,7 +189,17 @@ _MAKERS: list[_Maker] = []
 
 
 def _begin(whole: Class) -> None:
+    """Stopping is the first process's business, and a worker ends with it, however that ended."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_the_first, daemon=True).start()
     _MAKERS[:] = [_Maker(whole)]
+
+
+def _end_with_the_first() -> None:
+    first = multiprocessing.parent_process()
+    if first is not None:
+        first.join()
+        os._exit(1)
 
 
 def _in_worker(row: Row) -> Made:

@@ -3,6 +3,12 @@
 from __future__ import annotations
 
 import json
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -282,3 +288,47 @@ def test_options_that_the_roster_answers_are_refused(
     result = curvewright("packet", piece, "--roster", saved(tmp_path, CLASS), "-o", tmp_path / "out", *words)
     assert result.status == 1 and said in result.err
     assert curvewright("packet", piece, "-o", tmp_path / "out.zip", "--skip-bad").status == 1
+
+
+# ---------------------------------------------------------------- ended early
+
+
+def workers_of(process: subprocess.Popen[str]) -> list[int]:
+    told = subprocess.run(["ps", "-o", "pid=", "--ppid", str(process.pid)], capture_output=True, text=True).stdout
+    return [int(word) for word in told.split()]
+
+
+def gone(number: int) -> bool:
+    try:
+        os.kill(number, 0)
+    except ProcessLookupError:
+        return True
+    return Path(f"/proc/{number}/stat").exists() and Path(f"/proc/{number}/stat").read_text().split(") ")[1][0] == "Z"
+
+
+@pytest.mark.skipif(not Path("/proc/self/stat").exists() or shutil.which("ps") is None, reason="asks Linux and its ps")
+@pytest.mark.parametrize("sent", [signal.SIGINT, signal.SIGKILL, "a worker"])
+def test_stopped_or_killed_it_leaves_no_process_and_no_file(
+    piece: Path, tmp_path: Path, sent: signal.Signals | str
+) -> None:
+    table = saved(tmp_path, "name\n" + "".join(f"Member {n}\n" for n in range(60)))
+    out = tmp_path / "out"
+    code = "from cli.packets import members; members.os.cpu_count = lambda: 2; from cli.main import command; command()"
+    words = [sys.executable, "-c", code, "packet", piece, "--roster", table, "-o", out]
+    env = {**os.environ, "PYTHONPATH": str(Path(__file__).resolve().parents[2])}
+    with subprocess.Popen(list(map(str, words)), stderr=subprocess.PIPE, text=True, env=env) as process:
+        end = time.monotonic() + 60
+        while len(workers := workers_of(process)) < 3 and time.monotonic() < end:  # two, and one that tidies up
+            time.sleep(0.05)
+        time.sleep(1.0)
+        if isinstance(sent, str):
+            os.kill(workers[-1], signal.SIGKILL)
+        else:
+            process.send_signal(sent)
+        _, told = process.communicate(timeout=60)
+    while not all(map(gone, workers)) and time.monotonic() < end:
+        time.sleep(0.1)
+    assert all(map(gone, workers))
+    assert process.returncode != 0 and "Traceback" not in told and not out.exists()
+    if isinstance(sent, str):
+        assert process.returncode == 3 and "ended by the system" in told
