@@ -130,6 +130,8 @@ def _pieces_of_wood(
             pieces += parts
     loops = [loop for loop in _loops(pieces, strip.glue(part)) if signed_area(curve_of(loop)) > SLIVER_MM2]
     loops.sort(key=lambda loop: min(s.curve.bounds[1 - strip.axis] for s in loop))
+    if len(loops) == 1:  # there is no other piece of wood for the holes to be in
+        return [(_with_keys_apart(loops[0]), whole)]
     result = []
     for loop in loops:
         inside = Outline(curve_of(loop))

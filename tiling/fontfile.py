@@ -17,13 +17,13 @@ from pypdf.generic import (
     EncodedStreamObject,
     FloatObject,
     IndirectObject,
-    NameObject,
     NumberObject,
     TextStringObject,
 )
 
 from patterns import lettering
 from patterns.memory import FORGETFUL, Memory
+from tiling.pdfvalues import Name, dictionary
 
 _DROPPED = ("GSUB", "GPOS", "GDEF", "STAT", "name", "OS/2", "post", "HVAR", "MVAR", "avar", "DSIG", "gasp", "cmap")
 _SUBSET_TAG = "CWPATT+NotoSans"
@@ -53,43 +53,38 @@ def add_font(writer: PdfWriter, glyphs: dict[int, str], memory: Memory = FORGETF
     length, packed = memory.kept(("font", wanted), lambda: _packed(subset(wanted)))
     program = EncodedStreamObject()
     program._data = packed
-    program[NameObject("/Length1")] = NumberObject(length)
-    program[NameObject("/Filter")] = NameObject("/FlateDecode")
+    program[Name("/Length1")] = NumberObject(length)
+    program[Name("/Filter")] = Name("/FlateDecode")
     descriptor = writer._add_object(_descriptor(writer._add_object(program)))
     descendant = dictionary(
-        Type=NameObject("/Font"),
-        Subtype=NameObject("/CIDFontType2"),
-        BaseFont=NameObject("/" + _SUBSET_TAG),
+        Type=Name("/Font"),
+        Subtype=Name("/CIDFontType2"),
+        BaseFont=Name("/" + _SUBSET_TAG),
         CIDSystemInfo=dictionary(
             Registry=TextStringObject("Adobe"), Ordering=TextStringObject("Identity"), Supplement=NumberObject(0)
         ),
         FontDescriptor=descriptor,
-        CIDToGIDMap=NameObject("/Identity"),
+        CIDToGIDMap=Name("/Identity"),
         DW=NumberObject(600),
         W=_widths(glyphs),
     )
     unicode_map = DecodedStreamObject()
     unicode_map.set_data(_unicode_map(glyphs))
     font = dictionary(
-        Type=NameObject("/Font"),
-        Subtype=NameObject("/Type0"),
-        BaseFont=NameObject("/" + _SUBSET_TAG),
-        Encoding=NameObject("/Identity-H"),
+        Type=Name("/Font"),
+        Subtype=Name("/Type0"),
+        BaseFont=Name("/" + _SUBSET_TAG),
+        Encoding=Name("/Identity-H"),
         DescendantFonts=ArrayObject([writer._add_object(descendant)]),
         ToUnicode=writer._add_object(unicode_map.flate_encode()),
     )
     return writer._add_object(font)
 
 
-def dictionary(**entries: object) -> DictionaryObject:
-    """A PDF dictionary of the given entries."""
-    return DictionaryObject({NameObject("/" + key): value for key, value in entries.items()})
-
-
 def _descriptor(program: IndirectObject) -> DictionaryObject:
     return dictionary(
-        Type=NameObject("/FontDescriptor"),
-        FontName=NameObject("/" + _SUBSET_TAG),
+        Type=Name("/FontDescriptor"),
+        FontName=Name("/" + _SUBSET_TAG),
         Flags=NumberObject(4),
         FontBBox=ArrayObject(NumberObject(n) for n in (-621, -389, 2800, 1067)),
         ItalicAngle=NumberObject(0),

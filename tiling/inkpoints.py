@@ -28,7 +28,8 @@ def points_along(beziers: Reals | Integers, straight: Flags, spacing: float = SP
     bent = ~straight[index]
     b, t = beziers[index[bent]].astype(np.float64), t[bent]
     v = 1.0 - t
-    points[bent] = v**3 * b[:, 0] + 3 * v * v * t * b[:, 1] + 3 * v * t * t * b[:, 2] + t**3 * b[:, 3]
+    vv, tt = v * v, t * t  # powers would take several times as long
+    points[bent] = vv * v * b[:, 0] + 3 * vv * t * b[:, 1] + 3 * v * tt * b[:, 2] + tt * t * b[:, 3]
     return points, index
 
 

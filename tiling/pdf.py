@@ -21,7 +21,6 @@ from pypdf.generic import (
     EncodedStreamObject,
     FloatObject,
     IndirectObject,
-    NameObject,
     NumberObject,
     StreamObject,
     TextStringObject,
@@ -29,7 +28,8 @@ from pypdf.generic import (
 
 from patterns.memory import FORGETFUL, Memory
 from tiling.content import FONT_RESOURCE, Content
-from tiling.fontfile import add_font, dictionary
+from tiling.fontfile import add_font
+from tiling.pdfvalues import Name, dictionary
 
 PACKING = 4
 """Of zlib's nine levels: the ninth takes three times as long and saves a twentieth."""
@@ -84,9 +84,9 @@ def assemble(
 def _stream(data: bytes, memory: Memory, **entries: object) -> StreamObject:
     stream = EncodedStreamObject()
     stream._data = memory.kept(("packed", data), lambda: zlib.compress(data, PACKING))
-    stream[NameObject("/Filter")] = NameObject("/FlateDecode")
+    stream[Name("/Filter")] = Name("/FlateDecode")
     for key, value in entries.items():
-        stream[NameObject("/" + key)] = value
+        stream[Name("/" + key)] = value
     return stream
 
 
@@ -95,28 +95,28 @@ def _add_resources(writer: PdfWriter, contents: Sequence[Content], memory: Memor
     shown = {name: one for content in contents for name, one in content.shown.items()}
     glyphs = {number: text for content in (*contents, *shown.values()) for number, text in content.glyphs.items()}
     font = add_font(writer, glyphs, memory)
-    fonts = DictionaryObject({NameObject(FONT_RESOURCE): font})
+    fonts = DictionaryObject({Name(FONT_RESOURCE): font})
     forms = DictionaryObject()
     for name, content in sorted(shown.items()):
         form = _stream(
             content.stream(),
             memory,
-            Type=NameObject("/XObject"),
-            Subtype=NameObject("/Form"),
+            Type=Name("/XObject"),
+            Subtype=Name("/Form"),
             BBox=ArrayObject(NumberObject(n) for n in (-_FAR, -_FAR, _FAR, _FAR)),
             Resources=dictionary(Font=fonts),
         )
-        forms[NameObject(name)] = writer._add_object(form)
+        forms[Name(name)] = writer._add_object(form)
     return writer._add_object(dictionary(Font=fonts, XObject=forms))
 
 
 def _add_page(writer: PdfWriter, page: Page, resources: IndirectObject, memory: Memory) -> None:
     width, height = page.size
     made = PageObject(writer)
-    made[NameObject("/Type")] = NameObject("/Page")
-    made[NameObject("/MediaBox")] = ArrayObject([NumberObject(0), NumberObject(0), _number(width), _number(height)])
-    made[NameObject("/Resources")] = resources
-    made[NameObject("/Contents")] = writer._add_object(_stream(page.content.stream(), memory))
+    made[Name("/Type")] = Name("/Page")
+    made[Name("/MediaBox")] = ArrayObject([NumberObject(0), NumberObject(0), _number(width), _number(height)])
+    made[Name("/Resources")] = resources
+    made[Name("/Contents")] = writer._add_object(_stream(page.content.stream(), memory))
     writer.add_page(made)
 
 
@@ -131,25 +131,25 @@ def _attach(writer: PdfWriter, attachments: Sequence[Attachment], memory: Memory
     ordered = sorted(attachments, key=lambda one: one.name.encode("utf-16-be"))
     specs = [(TextStringObject(one.name), _embedded(writer, one, memory)) for one in ordered]
     tree = dictionary(Names=ArrayObject([item for pair in specs for item in pair]))
-    writer.root_object[NameObject("/Names")] = dictionary(EmbeddedFiles=tree)
-    writer.root_object[NameObject("/AF")] = ArrayObject([spec for _, spec in specs])
+    writer.root_object[Name("/Names")] = dictionary(EmbeddedFiles=tree)
+    writer.root_object[Name("/AF")] = ArrayObject([spec for _, spec in specs])
 
 
 def _embedded(writer: PdfWriter, attachment: Attachment, memory: Memory) -> IndirectObject:
     """An embedded file with its size and checksum (ISO 32000-2, 7.11.3 and 7.11.4)."""
     checksum = hashlib.md5(attachment.data, usedforsecurity=False).digest()
     params = dictionary(Size=NumberObject(len(attachment.data)), CheckSum=ByteStringObject(checksum))
-    subtype = NameObject("/" + attachment.media_type)
+    subtype = Name("/" + attachment.media_type)
     file = writer._add_object(
-        _stream(attachment.data, memory, Type=NameObject("/EmbeddedFile"), Subtype=subtype, Params=params)
+        _stream(attachment.data, memory, Type=Name("/EmbeddedFile"), Subtype=subtype, Params=params)
     )
     return writer._add_object(
         dictionary(
-            Type=NameObject("/Filespec"),
+            Type=Name("/Filespec"),
             F=TextStringObject(attachment.name),
             UF=TextStringObject(attachment.name),
             Desc=TextStringObject(attachment.description),
-            AFRelationship=NameObject("/" + attachment.relationship),
+            AFRelationship=Name("/" + attachment.relationship),
             EF=dictionary(F=file, UF=file),
         )
     )
@@ -158,14 +158,14 @@ def _embedded(writer: PdfWriter, attachment: Attachment, memory: Memory) -> Indi
 def _set_catalog(writer: PdfWriter, pages: Sequence[Page]) -> None:
     """Language, page labels, and "print at actual size", enforced where a viewer can (ISO 32000-2, 12.2)."""
     root = writer.root_object
-    root[NameObject("/Lang")] = TextStringObject("en")
-    root[NameObject("/ViewerPreferences")] = dictionary(
-        PrintScaling=NameObject("/None"),
-        Enforce=ArrayObject([NameObject("/PrintScaling")]),
+    root[Name("/Lang")] = TextStringObject("en")
+    root[Name("/ViewerPreferences")] = dictionary(
+        PrintScaling=Name("/None"),
+        Enforce=ArrayObject([Name("/PrintScaling")]),
         DisplayDocTitle=BooleanObject(True),
     )
     numbers = ArrayObject()
     for index, page in enumerate(pages):
         numbers.append(NumberObject(index))
         numbers.append(dictionary(P=TextStringObject(page.label)))
-    root[NameObject("/PageLabels")] = dictionary(Nums=numbers)
+    root[Name("/PageLabels")] = dictionary(Nums=numbers)

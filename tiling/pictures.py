@@ -205,9 +205,9 @@ class _Drawing:
             width = text_mm(name, NAME_MM)
             places = _places(self._box(sheet.cell, inset=0.9 if self.tell_apart else 0.0), width)
             if sheet.state in ("print", "keep"):
-                counts = [taken.count_in(x, y, x + width, y + NAME_MM) for x, y in places]
-                places = [places[counts.index(min(counts))]]
-            x, y = places[0]
+                x, y = _emptiest(places, width, taken)
+            else:
+                x, y = places[0]
             self.page.text(to_units(x), to_units(y), name, NAME_MM)
 
     def _said(self, sheet: SheetOnCover) -> str:
@@ -268,6 +268,16 @@ def _places(box: Box, width: float) -> list[tuple[float, float]]:
     middle_x, middle_y = (x0 + x1 - width) / 2, (y0 + y1 - NAME_MM) / 2
     corners = [(left, high), (right, high), (left, low), (right, low)]
     return [(middle_x, middle_y), *corners, (middle_x, high), (middle_x, low), (left, middle_y), (right, middle_y)]
+
+
+def _emptiest(places: list[tuple[float, float]], width: float, taken: _Taken) -> tuple[float, float]:
+    """The place that the fewest lines cross, the first of those that are equal."""
+    counts: list[int] = []
+    for x, y in places:
+        counts.append(taken.count_in(x, y, x + width, y + NAME_MM))
+        if counts[-1] == 0:
+            break
+    return places[counts.index(min(counts))]
 
 
 def _gap(name: str, width: float, height: float) -> float:
