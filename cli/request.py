@@ -136,6 +136,7 @@ def read(path: Path, given: Mapping[str, str], shop_path: Path | None, only: Seq
     what is given here goes before them.
     """
     if not is_pdf(path):
+        _check_no_packet(path)
         return make(patternfile.read(path), given, shopfile.find(shop_path), only)
     carried = read_pdf(path)
     own = shop_path is not None or not carried.shop
@@ -144,8 +145,20 @@ def read(path: Path, given: Mapping[str, str], shop_path: Path | None, only: Seq
     return replace(job, carried=carried, mirrored=carried.mirrored)
 
 
+def _check_no_packet(path: Path) -> None:
+    """Raises PatternError for a packet: what is in it stands for the pattern file, not the packet itself."""
+    if _begins(path, b"PK\x03\x04", 4):
+        what = f"is a packet, or another zip file; 'curvewright unpack {path} -o DIR' writes out its pattern file"
+        raise PatternError.of("", what, path.name)
+
+
 def is_pdf(path: Path) -> bool:
-    """Whether it begins as a PDF does; False where it can't be read (whoever reads it next says why).
+    """Whether it begins as a PDF does."""
+    return _begins(path, b"%PDF-", 1024)
+
+
+def _begins(path: Path, mark: bytes, within: int) -> bool:
+    """Whether ``mark`` is in the first bytes; False where they can't be read (whoever reads it next says why).
 
     Asked here and not of ``tiling``, so that reading a pattern file imports nothing that prints. A pipe can be read
     only once, and so is never looked into: what comes through it is a pattern file.
@@ -154,7 +167,7 @@ def is_pdf(path: Path) -> bool:
         if not path.is_file():
             return False
         with path.open("rb") as stream:
-            return b"%PDF-" in stream.read(1024)
+            return mark in stream.read(within)
     except (OSError, ValueError):
         return False
 

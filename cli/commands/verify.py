@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from cli import options, report, request
 from patterns.errors import PatternError
-from patterns.wording import quoted
+from patterns.wording import printable, quoted
 
 if TYPE_CHECKING:
     from cli.comparing import Comparison
@@ -22,8 +22,9 @@ PACKET is the zip file, or the folder that it was unpacked to. Nothing is writte
 and nothing of it is run. With FILE, a pattern file or a PDF of sheets, it says how
 the packet differs from that.
 
-Checksums tell what was damaged or changed on the way, not who made it: ask whoever
-handed it out whether the packet's word is the same.
+Checksums tell of accidents, not of forgers: whoever changes a packet can change them
+too. Ask whoever handed it out whether the packet's word is the same; that tells of
+mix-ups, and is no signature either.
 
 example:  curvewright verify cradle.zip cradle.toml"""
 
@@ -56,26 +57,29 @@ def run(arguments: argparse.Namespace) -> None:
             from cli import comparing_text
 
             print("\n".join(["", *comparing_text.lines(found)]))
+        elif arguments.file is not None:
+            print(f"It is not held against {arguments.file}: first it has to be whole.")
     if not receipt.is_whole:
         raise not_whole(receipt, arguments.packet)
 
 
 def _told(path: Path, receipt: Receipt) -> Iterator[str]:
     state = "whole and unchanged" if receipt.is_whole else "NOT whole"
-    yield f"{path}: a packet of {receipt.title}, {state} ({receipt.file_count} files)"
+    count = f"{receipt.file_count} file{'s' * (receipt.file_count != 1)}"
+    yield f"{printable(str(path))}: a packet of {printable(receipt.title)}, {state} ({count})"
+    given = ", ".join(f"{name} = {value}" for name, value in receipt.sizes.items())
     rows = [
         ("revision", receipt.revision or "not named"),
         ("word of the file and its sizes", receipt.word),
-        (
-            "sizes given beside the file",
-            ", ".join(f"{name} = {value}" for name, value in receipt.sizes.items()) or "none",
-        ),
+        ("sizes given beside the file", given or "none"),
         ("for", receipt.member or "nobody by name"),
         *([("mirrored", "yes: the mirror image of the piece as drawn")] if receipt.mirrored else []),
-        ("word of the packet", receipt.packet_word),
+        *([("word of the packet", receipt.packet_word)] if receipt.is_whole else []),
     ]
     width = max(len(name) for name, _ in rows)
-    yield from (f"  {name:<{width}}  {value}" for name, value in rows)
+    yield from (f"  {name:<{width}}  {printable(value)}" for name, value in rows)
+    if receipt.is_whole:
+        yield "Ask whoever handed it out whether the packet's word is the same: its checksums tell of accidents alone."
 
 
 def _compared(receipt: Receipt, arguments: argparse.Namespace) -> Comparison:
@@ -86,11 +90,12 @@ def _compared(receipt: Receipt, arguments: argparse.Namespace) -> Comparison:
 
     own = request.read(arguments.file, {}, arguments.shop)
     text = receipt.shop.decode("utf-8", "replace")
-    shop = (
-        shopfile.load(text, "the packet's shop file")
-        if text
-        else shopfile.load(shopfile.default_text(), shopfile.DEFAULT_SHOP)
-    )
+    if text and text == own.shop.text:
+        shop = own.shop  # one shop, wherever its file lies
+    elif text:
+        shop = shopfile.load(text, "the packet's shop file")
+    else:
+        shop = shopfile.load(shopfile.default_text(), shopfile.DEFAULT_SHOP)
     source = NamedText(
         decoded(receipt.text, receipt.pattern_file), f"{receipt.pattern_file} in {arguments.packet.name}"
     )

@@ -85,3 +85,21 @@ def apart() -> Callable[..., subprocess.CompletedProcess[bytes]]:
         return subprocess.run(line, capture_output="stdout" not in options, check=False, timeout=120, **options)
 
     return call
+
+
+@pytest.fixture(scope="session")
+def packet_data(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """The stool's packet, on letter paper, made once."""
+    folder = tmp_path_factory.mktemp("packet")
+    (folder / "stool.toml").write_text(STOOL, encoding="utf-8")
+    words = ["packet", folder / "stool.toml", "-o", folder / "stool.zip", "--paper", "letter"]
+    assert run([str(word) for word in words]) == 0
+    return (folder / "stool.zip").read_bytes()
+
+
+@pytest.fixture
+def packet(packet_data: bytes, tmp_path: Path) -> Path:
+    """The stool's packet, whole."""
+    path = tmp_path / "stool.zip"
+    path.write_bytes(packet_data)
+    return path

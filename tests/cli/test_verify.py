@@ -5,12 +5,9 @@ Nothing is ever written, whatever a packet holds.
 
 from __future__ import annotations
 
-import os
 import random
 import stat
 import struct
-import subprocess
-import sys
 import unicodedata
 import zipfile
 from collections.abc import Callable, Iterator
@@ -18,22 +15,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from strangepackets import FOLDER, entries_of, packed
 
-from cli.packets import opened as opening
+from cli.packets import entries
 from cli.packets.opened import opened
 from cli.packets.receipt import receipt_of
 from patterns.errors import PatternError
 
 Command = Callable[..., Any]
-FOLDER = "step-stool"
-
-
-@pytest.fixture
-def packet(curvewright: Command, stool: Path, tmp_path: Path) -> Path:
-    """The stool's packet, whole."""
-    path = tmp_path / "stool.zip"
-    assert curvewright("packet", stool, "-o", path, "--paper", "letter").status == 0
-    return path
 
 
 @pytest.fixture
@@ -46,18 +35,6 @@ def nothing_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator
     yield
     assert list(work.iterdir()) == []
     assert set(tmp_path.parent.iterdir()) == set(before)
-
-
-def entries_of(path: Path) -> dict[str, bytes]:
-    with zipfile.ZipFile(path) as archive:
-        return {name: archive.read(name) for name in archive.namelist()}
-
-
-def packed(files: dict[str, bytes], path: Path, **more: Any) -> Path:
-    with zipfile.ZipFile(path, "w", more.pop("kind", zipfile.ZIP_DEFLATED)) as archive:
-        for name, data in files.items():
-            archive.writestr(name, data)
-    return path
 
 
 def reasons(path: Path) -> str:
@@ -109,6 +86,18 @@ def test_it_says_how_it_differs_from_ones_own_file(curvewright: Command, packet:
     other = curvewright("verify", packet, stool)
     assert other.status == 0 and "rise" in other.out and "apron" in other.out
     assert curvewright("verify", packet, stool, "--json").json["compared"]["sizes"]
+
+
+def test_a_packet_made_from_a_pdf_differs_from_it_in_nothing(curvewright: Command, stool: Path, tmp_path: Path) -> None:
+    """With a size, a part, a half and a shop file of its own: the packet takes them over, and is one revision with it."""
+    shop = tmp_path / "bench.toml"
+    shop.write_text(curvewright("shop", "--text").out, encoding="utf-8")
+    more = ("--size", "rise=2", "--part", "apron", "--half", "apron", "--shop", shop, "--member", "Zoë")
+    assert curvewright("sheets", stool, "-o", tmp_path / "stool.pdf", *more).status == 0
+    assert curvewright("packet", tmp_path / "stool.pdf", "-o", tmp_path / "stool.zip").status == 0
+    told = curvewright("verify", tmp_path / "stool.zip", tmp_path / "stool.pdf", "--json").json
+    assert told["whole"] and told["member"] == "Zoë" and told["sizes"] == {"rise": "2"}
+    assert told["compared"]["same"]
 
 
 def test_unpack_writes_the_pattern_file_of_a_packet_byte_for_byte(
@@ -318,47 +307,8 @@ def test_entries_that_lie_over_one_another_are_refused(packet: Path, tmp_path: P
     assert "lies over another" in said or "damaged" in said
 
 
-BOMB = """
-import resource, sys
-from pathlib import Path
-from cli.packets.receipt import receipt_of
-from patterns.errors import PatternError
-before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-try:
-    receipt_of(Path(sys.argv[1]))
-except PatternError as error:
-    print("; ".join(error.lines())[:300])
-print((resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) // 1024)
-"""
-
-
-def test_a_bomb_is_refused_in_little_memory(packet: Path, tmp_path: Path, nothing_written: None) -> None:
-    """A gigabyte of nothing in a megabyte, told truly, told falsely, and as a file that is looked at."""
-    bomb = tmp_path / "bomb.zip"
-    with zipfile.ZipFile(bomb, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, data in entries_of(packet).items():
-            archive.writestr(name, data)
-        with archive.open(f"{FOLDER}/sheets/more.pdf", "w", force_zip64=True) as stream:
-            for _ in range(1000):
-                stream.write(bytes(1_000_000))
-    lying = bytearray(bomb.read_bytes())
-    at = lying.rfind(b"PK\x01\x02")
-    struct.pack_into("<I", lying, at + 24, 1000)
-    (tmp_path / "lying.zip").write_bytes(lying)
-    for path in (bomb, tmp_path / "lying.zip"):
-        ran = subprocess.run(
-            [sys.executable, "-c", BOMB, path], capture_output=True, text=True, env={**os.environ, "PYTHONPATH": ROOT}
-        )
-        said, grown = ran.stdout.strip().rsplit("\n", 1)
-        assert "larger than" in said or "unpacks into" in said or "damaged" in said or "lies over" in said, ran.stderr
-        assert int(grown) < 100, "MB"
-
-
-ROOT = str(Path(__file__).resolve().parents[2])
-
-
 def test_too_many_files_are_refused(tmp_path: Path, nothing_written: None, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(opening, "MOST_FILES", 50)
+    monkeypatch.setattr(entries, "MOST_FILES", 50)
     many = packed({f"{FOLDER}/{n}": b"" for n in range(60)}, tmp_path / "many.zip")
     assert "more than 50 files" in reasons(many)
 
