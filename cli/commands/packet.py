@@ -111,20 +111,20 @@ def _write_one(arguments: argparse.Namespace, job: Job) -> None:
 def _write_class(arguments: argparse.Namespace, job: Job) -> None:
     from cli.packets import classroom, summary
 
-    with terminal.progress() as progress:
-        made = classroom.handout(job, arguments.roster, _papers(arguments, job), arguments.skip_bad, progress)
-        progress.finish()
     folder: Path = arguments.output
-    if not arguments.replace:
-        classroom.check_former(folder, list(made.files), job.piece.title)
+    papers, looked_at = _papers(arguments, job), None if arguments.replace else folder
+    with terminal.progress() as progress:
+        made = classroom.handout(job, arguments.roster, papers, arguments.skip_bad, progress, looked_at)
     output.write_files({folder / name: data for name, data in made.files.items()}, make_folder=folder)
     terminal.warn([job.said(problem) for problem in job.warnings])
     terminal.warn([f"{arguments.roster.name}: {problem}; left out" for problem in made.left_out])
+    others = classroom.others_in(folder, list(made.files), job.piece.title)
+    terminal.warn([f"{folder / name} was there before and is of no member of this roster" for name in others])
     if arguments.json:
         report.print_json(summary.as_json(job.piece.title, made.made, made.left_out))
     else:
         print(made.files[classroom.SUMMARY].decode("utf-8"), end="")
-        print(f"\nAll of it is in {folder}, the summary as {classroom.SUMMARY}.")
+        print(f"\nAll of it is in {folder}, the summary as {classroom.SUMMARY} and {classroom.SUMMARY_HTML}.")
 
 
 def _papers(arguments: argparse.Namespace, job: Job) -> Sequence[str]:

@@ -10,14 +10,14 @@ from msgspec import Struct
 
 from cli import report
 from cli.packets import former, members, roster, summary
-from cli.packets.members import Made
+from cli.packets.members import Made, Unmade
 from patterns.errors import PatternError, Problem
 
 if TYPE_CHECKING:
     from cli.request import Job
     from tiling.order import Progress
 
-SUMMARY, SUMMARY_JSON = "summary.txt", "summary.json"
+SUMMARIES = SUMMARY, SUMMARY_HTML, SUMMARY_JSON = "summary.txt", "summary.html", "summary.json"
 
 
 class Handout(Struct, frozen=True):
@@ -28,26 +28,47 @@ class Handout(Struct, frozen=True):
     left_out: tuple[Problem, ...]
 
 
-def handout(job: Job, path: Path, papers: Sequence[str], skip_bad: bool, progress: Progress) -> Handout:
-    """Makes all packets of the roster at ``path``.
+def handout(
+    job: Job, path: Path, papers: Sequence[str], skip_bad: bool, progress: Progress, folder: Path | None = None
+) -> Handout:
+    """Makes all packets of the roster at ``path``; before that it looks whether anything else stands in ``folder``.
 
     Raises PatternError with every mistake of every row, unless ``skip_bad`` leaves those rows out and others are left.
+    What shows only when a packet is drawn is told once all others are.
     """
     found = roster.read(path, [size.name for size in job.piece.sizes], job.piece.units)
     whole = members.class_of(job, papers)
     unmade = members.problems_of(whole, found.rows)
-    problems = (*found.problems, *(problem for row in unmade.values() for problem in row))
+    problems = [*found.problems, *(problem for row in unmade.values() for problem in row)]
     rows = [row for row in found.rows if row not in unmade]
-    if problems and not (skip_bad and rows):
-        remedy = "mend the rows, or add --skip-bad to leave them out" if rows else "no row is left"
-        raise PatternError([*_ordered(problems), Problem("", f"nothing is written: {remedy}")], found.name)
-    made = tuple(members.packets(whole, rows, progress))
+    _check(found.name, problems, bool(rows), skip_bad)
+    if folder is not None:
+        check_former(folder, [*(f"{row.slug}.zip" for row in rows), *SUMMARIES], job.piece.title)
+    results = members.packets(whole, rows, progress)
+    made = tuple(one for one in results if isinstance(one, Made))
+    problems += [problem for one in results if isinstance(one, Unmade) for problem in one.problems]
+    _check(found.name, problems, bool(made), skip_bad)
     left_out = tuple(_ordered(problems))
-    files = {one.file: one.data for one in made}
-    title = job.piece.title
-    files[SUMMARY] = summary.text(title, made, left_out, job.display).encode("utf-8")
-    files[SUMMARY_JSON] = (report.json_text(summary.as_json(title, made, left_out)) + "\n").encode("ascii")
-    return Handout(files, made, left_out)
+    return Handout({**{one.file: one.data for one in made}, **_summaries(job, made, left_out)}, made, left_out)
+
+
+def _check(name: str, problems: Sequence[Problem], has_rows: bool, skip_bad: bool) -> None:
+    """Raises PatternError with all problems, if there are any, unless their rows may be left out and others are left."""
+    if problems and not (skip_bad and has_rows):
+        remedy = "mend the rows, or add --skip-bad to leave them out" if has_rows else "no row is left"
+        raise PatternError([*_ordered(problems), Problem("", f"nothing is written: {remedy}")], name)
+
+
+def _summaries(job: Job, made: Sequence[Made], left_out: Sequence[Problem]) -> dict[str, bytes]:
+    told = summary.of_class(job, made, left_out)
+    data = report.json_text(summary.as_json(job.piece.title, made, left_out)) + "\n"
+    return {SUMMARY: summary.text(told).encode(), SUMMARY_HTML: summary.html(told), SUMMARY_JSON: data.encode("ascii")}
+
+
+def others_in(folder: Path, files: Sequence[str], title: str) -> list[str]:
+    """The names of packets of this piece in the folder that are none of this class: of someone who is no longer in it."""
+    found = sorted(path for path in folder.glob("*.zip") if path.name not in files)
+    return [path.name for path in found[:1000] if path.is_file() and former.title_of(path) == title]
 
 
 def check_former(folder: Path, files: Sequence[str], title: str) -> None:

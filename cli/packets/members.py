@@ -6,16 +6,17 @@ import multiprocessing
 import os
 import signal
 import threading
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from cli import halving, reportchanges, request
+from cli import halving, request
 from cli.packets.contents import packet_of
 from cli.packets.roster import Row
+from cli.packets.setups import SetUp, set_ups
 from cli.packets.stock import BlankToCut, blanks_of
 from cli.request import Job
 from patterns import shopfile
@@ -25,6 +26,9 @@ from patterns.memory import Memory
 from tiling.paper import paper
 
 Progress = Callable[[str, int, int], None]
+
+MOST_WORKERS = 32
+"""Each takes memory of its own, and one system lets nobody wait for more than 61."""
 
 
 class Class(Struct, frozen=True):
@@ -40,17 +44,9 @@ class Class(Struct, frozen=True):
     """For members who name none."""
 
 
-class SetUp(Struct, frozen=True):
-    """An angle (degrees) that a member's own sizes alter: its address, the part it is of, the file's own, the member's."""
-
-    address: str
-    part: str
-    usual: float
-    own: float
-
-
 class Made(Struct, frozen=True):
-    """A member's packet, and what the teacher is told of it. ``plain_sizes`` alter no angle, ``altering`` do."""
+    """A member's packet, and what the teacher is told of it. ``altering`` are sizes that have to do with an angle that
+    differs, ``plain_sizes`` all others."""
 
     row: Row
     file: str
@@ -62,6 +58,13 @@ class Made(Struct, frozen=True):
     plain_sizes: tuple[str, ...]
     altering: tuple[str, ...]
     set_ups: tuple[SetUp, ...]
+
+
+class Unmade(Struct, frozen=True):
+    """A member whose packet can't be made, and why: what shows only once it is drawn or laid out."""
+
+    row: Row
+    problems: tuple[Problem, ...]
 
 
 def class_of(job: Job, papers: Sequence[str]) -> Class:
@@ -77,17 +80,21 @@ def problems_of(whole: Class, rows: Sequence[Row]) -> dict[Row, list[Problem]]:
         try:
             _job(whole, row, memory, judged=False)
         except PatternError as error:
-            found[row] = [
-                Problem(f"{row.place}, {one.place}" if one.place else row.place, one.what) for one in error.problems
-            ]
+            found[row] = list(_placed(error, row))
         memory.forget()
     return found
 
 
-def packets(whole: Class, rows: Sequence[Row], progress: Progress, workers: int | None = None) -> list[Made]:
-    """A packet for each row, in their order. ``workers`` are as many as there are cores, if it is not said."""
-    count = min(len(rows), workers or os.cpu_count() or 1)
-    done: dict[int, Made] = {}
+def _placed(error: PatternError, row: Row) -> tuple[Problem, ...]:
+    """Its problems with the row in front."""
+    return tuple(Problem(f"{row.place}, {one.place}" if one.place else row.place, one.what) for one in error.problems)
+
+
+def packets(whole: Class, rows: Sequence[Row], progress: Progress, workers: int | None = None) -> list[Made | Unmade]:
+    """A packet for each row, or why there is none, in their order. ``workers`` are as many as there are cores, if it is
+    not said. Raises MachineError where one of them is ended from outside."""
+    count = min(len(rows), workers or os.cpu_count() or 1, MOST_WORKERS)
+    done: dict[int, Made | Unmade] = {}
     if count == 1:
         maker = _Maker(whole)
         for number, row in enumerate(rows):
@@ -120,12 +127,22 @@ class _Maker:
         self.whole, self.memory = whole, Memory()
         self.usual = _job(whole, None, self.memory)
 
-    def made(self, row: Row) -> Made:
+    def made(self, row: Row) -> Made | Unmade:
+        """Its packet. A mistake is handed back as a value: an error would lose its places on the way from a worker."""
+        try:
+            result = self._made(row)
+        except PatternError as error:
+            return Unmade(row, _placed(error, row))
+        self._keep_usual()
+        return result
+
+    def _made(self, row: Row) -> Made:
         job = _job(self.whole, row, self.memory)
         names = (row.paper,) if row.paper else self.whole.papers
         packet = packet_of(job, [paper(name, job.piece.units) for name in names], row.name, self.memory)
-        altering = tuple(size for size in row.sizes if _set_ups(self.usual, self._with(size, row.sizes[size])))
-        result = Made(
+        differing = set_ups(self.usual, job)
+        altering = self._altering(row, job) if differing else ()
+        return Made(
             row,
             f"{row.slug}.zip",
             packet.to_zip(),
@@ -135,18 +152,29 @@ class _Maker:
             tuple(str(problem) for problem in job.warnings),
             tuple(size for size in row.sizes if size not in altering),
             altering,
-            _set_ups(self.usual, job),
+            differing,
         )
-        self._keep_usual()
-        return result
 
-    def _with(self, size: str, value: str) -> Job:
-        """The piece with one size altered alone; as it is with all of them where that alone can't be made."""
-        alone = Row(0, "", "", False, {size: value})
+    def _altering(self, row: Row, job: Job) -> tuple[str, ...]:
+        """The sizes that have to do with an angle that differs; all of them where that can't be told apart."""
+        found = tuple(size for size in row.sizes if self._matters(size, row, job))
+        return found or tuple(row.sizes)
+
+    def _matters(self, size: str, row: Row, job: Job) -> bool:
+        """Whether the size alters an angle by itself, or beside the member's others. Where it can be neither taken alone
+        nor left out (the piece can't be made so), it may."""
+        others = {name: value for name, value in row.sizes.items() if name != size}
+        alone = self._differs(self.usual, {size: row.sizes[size]})
+        told = [found for found in (alone, self._differs(job, others)) if found is not None]
+        return any(told) or not told
+
+    def _differs(self, one: Job, sizes: Mapping[str, str]) -> bool | None:
+        """Whether a piece of these sizes has other angles than ``one``; None where it can't be made."""
         try:
-            return _job(self.whole, alone, self.memory, judged=False)
+            other = _job(self.whole, Row(0, "", "", False, sizes), self.memory, judged=False)
         except PatternError:
-            return self.usual
+            return None
+        return bool(set_ups(one, other))
 
     def _keep_usual(self) -> None:
         """Ends a round, without forgetting what the file's own sizes gave."""
@@ -160,25 +188,6 @@ def _job(whole: Class, row: Row | None, memory: Memory, judged: bool = True) -> 
     job = request.make(whole.source, given, shop, whole.only, judged, memory)
     job = replace(job, mirrored=row is not None and row.mirrored)
     return halving.halved(job, whole.halves) if whole.halves else job
-
-
-def _set_ups(usual: Job, own: Job) -> tuple[SetUp, ...]:
-    """The angles that differ: those of the reports, and sizes that are angles."""
-    found = [
-        SetUp(one.address, one.part, float(one.old), float(one.new))
-        for one in reportchanges.changes(usual, own)
-        if one.is_angle and isinstance(one.old, int | float) and isinstance(one.new, int | float)
-    ]
-    return (*_angle_sizes(usual, own), *found)
-
-
-def _angle_sizes(usual: Job, own: Job) -> Iterator[SetUp]:
-    import math
-
-    before = {size.name: size for size in usual.piece.sizes}
-    for size in own.piece.sizes:
-        if size.kind == "angle" and abs(size.value - before[size.name].value) > reportchanges.NOISE:
-            yield SetUp(size.name, "", math.degrees(before[size.name].value), math.degrees(size.value))
 
 
 # ---------------------------------------------------------------- in a worker
@@ -202,5 +211,5 @@ def _end_with_the_first() -> None:
         os._exit(1)
 
 
-def _in_worker(row: Row) -> Made:
+def _in_worker(row: Row) -> Made | Unmade:
     return _MAKERS[0].made(row)

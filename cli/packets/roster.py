@@ -26,8 +26,10 @@ COLUMNS = (NAME, PAPER, MIRRORED)
 
 _SEPARATORS = (",", ";", "\t")
 _YES, _NO = ("yes", "y", "true", "1", "x"), ("", "no", "n", "false", "0")
-_FORMULA = re.compile(r"[=@+\t\r]|-(?![\d.½¼¾⅛⅜⅝⅞])")
-"""How a cell begins that a spreadsheet would work out; a negative figure is none."""
+_FORMULA = re.compile(r"[=@]|[+-](?![\d.½¼¾⅛⅜⅝⅞])")
+"""How a cell begins that a spreadsheet would work out; a figure with its sign is none."""
+_FORMULA_NAME = re.compile(r"[=@+-]")
+"""The same for a name, which is no figure."""
 
 
 class Row(Struct, frozen=True, eq=False):
@@ -68,6 +70,7 @@ def read(path: Path, sizes: Sequence[str], units: Units) -> Roster:
     if not lines:
         raise PatternError.of("", "is empty; its first line names the columns: name, paper, mirrored, sizes", path.name)
     (_, head), *body = lines
+    head = _without_empty_end(head)
     columns = _columns(head, sizes, path.name)
     if len(body) > MOST_ROWS:
         raise PatternError.of("", f"has {len(body):,} rows; a class of more than {MOST_ROWS} is divided", path.name)
@@ -126,10 +129,16 @@ def _cells(text: str, name: str) -> list[tuple[int, list[str]]]:
     return found
 
 
+def _without_empty_end(head: Sequence[str]) -> list[str]:
+    """The names of the columns, less empty ones at the right, which spreadsheets save, too. What stands in such a column is
+    told as a cell too many."""
+    last = max(k for k, cell in enumerate(head) if cell)
+    return list(head[: last + 1])
+
+
 def _columns(head: Sequence[str], sizes: Sequence[str], name: str) -> list[str]:
     """What each column is: one of ours, or a size."""
-    known = {**{size.casefold(): size for size in sizes}, **{column: column for column in COLUMNS}}
-    columns = [known.get(cell.casefold(), "") for cell in head]
+    columns = [_column(cell, sizes) for cell in head]
     problems = []
     for cell, column in zip(head, columns, strict=True):
         if not column:
@@ -144,10 +153,18 @@ def _columns(head: Sequence[str], sizes: Sequence[str], name: str) -> list[str]:
     return columns
 
 
+def _column(cell: str, sizes: Sequence[str]) -> str:
+    """The column or size that is meant: as it is written, or with other capitals if one size alone is spelt so."""
+    if cell.casefold() in COLUMNS:
+        return cell.casefold()
+    alike = [size for size in sizes if size.casefold() == cell.casefold()]
+    return cell if cell in alike else alike[0] if len(alike) == 1 else ""
+
+
 def _row(line: int, cells: Sequence[str], columns: Sequence[str], units: Units) -> tuple[Row, list[Problem]]:
     given = dict(zip(columns, cells, strict=False))
     name = given.pop(NAME, "")
-    place = f"line {line} ({name})" if name and not _FORMULA.match(name) else f"line {line}"
+    place = f"line {line} ({name})" if name and not _FORMULA_NAME.match(name) else f"line {line}"
     paper, mirrored = given.pop(PAPER, ""), given.pop(MIRRORED, "")
     sizes = {size: text for size, text in given.items() if text}
     problems = [Problem(place, what) for what in _wrong(name, paper, mirrored, sizes, units)]
@@ -161,7 +178,7 @@ def _wrong(name: str, paper: str, mirrored: str, sizes: Mapping[str, str], units
     from tiling.paper import paper as paper_of
 
     for column, text in ((NAME, name), (PAPER, paper), (MIRRORED, mirrored), *sizes.items()):
-        if _FORMULA.match(text):
+        if (_FORMULA_NAME if column == NAME else _FORMULA).match(text):
             yield f"{column}: {quoted(text)} begins as a formula does; write the value itself"
         elif any(is_unprintable(c) for c in text):
             yield f"{column}: {quoted(text)} holds a character that can't be printed"

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import math
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -11,16 +13,18 @@ import sys
 import time
 import zipfile
 from collections.abc import Callable
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import browser
 import pymupdf
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from cli import request
-from cli.packets import members, roster
+from cli.packets import members, roster, setups
 from patterns import shopfile
 from patterns.errors import PatternError
 from patterns.filetext import NamedText
@@ -79,13 +83,14 @@ def test_each_member_gets_a_packet_and_the_teacher_a_summary(curvewright: Comman
     result = curvewright("packet", piece, "--roster", saved(tmp_path, CLASS), "-o", out)
     assert result.status == 0, result.err
     packets = {"ines-varga.zip", "noor-adeyemi.zip", "tomasz-brandt.zip"}
-    assert {path.name for path in out.iterdir()} == {*packets, "summary.txt", "summary.json"}
+    assert {path.name for path in out.iterdir()} == {*packets, "summary.txt", "summary.html", "summary.json"}
+    said = (out / "summary.txt").read_text(encoding="utf-8")
     for line in (
-        "Noor Adeyemi: rise = 2 (changes no machine setting)",
-        "Tomasz Brandt: lean = 9 deg (needs a machine set-up of its own)",
-        "lean: 8 deg is 9 deg",
+        r"Noor Adeyemi +rise +2 +1 1/2 +as for all",
+        r"Tomasz Brandt +lean +9 deg +8 deg +one of its own",
+        r"Tomasz Brandt +8 +9 +lean\n +82 +81 +apron, edges.right to edges.bottom",
     ):
-        assert line in result.out and line in (out / "summary.txt").read_text(encoding="utf-8")
+        assert re.search(line, result.out) and re.search(line, said), line
     told = json.loads((out / "summary.json").read_text())
     by_name = {one["name"]: one for one in told["members"]}
     assert by_name["Ines Varga"]["sheets"].keys() == {"letter"} and by_name["Noor Adeyemi"]["sheets"].keys() == {"A4"}
@@ -115,6 +120,11 @@ def test_a_members_packet_is_the_one_that_packet_makes(curvewright: Command, pie
     assert (out / "noor-adeyemi.zip").read_bytes() == alone.read_bytes()
 
 
+def data(made: members.Made | members.Unmade) -> bytes:
+    assert isinstance(made, members.Made), made
+    return made.data
+
+
 def test_any_number_of_workers_makes_the_same_bytes(piece: Path, tmp_path: Path) -> None:
     shop = shopfile.load(shopfile.default_text(), shopfile.DEFAULT_SHOP)
     job = request.make(NamedText(PIECE, "stool.toml"), {}, shop)
@@ -125,8 +135,147 @@ def test_any_number_of_workers_makes_the_same_bytes(piece: Path, tmp_path: Path)
         members.packets(whole, rows, lambda _, done, total: steps.append((done, total)), workers=count)
         for count in (1, 2)
     )
-    assert [made.data for made in one] == [made.data for made in two]
+    assert [data(made) for made in one] == [data(made) for made in two]
     assert steps == [(1, 3), (2, 3), (3, 3)] * 2, "progress is shown"
+
+
+def test_what_shows_only_in_a_drawing_is_told_with_its_line(curvewright: Command, piece: Path, tmp_path: Path) -> None:
+    """Half of a part can be printed only as long as its two halves are alike."""
+    piece.write_text(SHELF, encoding="utf-8")
+    out, table = tmp_path / "out", saved(tmp_path, "name,off\nInes,\nTom,1\nMay,\nKim,1/2\n")
+    words = ("packet", piece, "--roster", table, "-o", out, "--half", "shelf")
+    result = curvewright(*words)
+    assert result.status == 1 and not out.exists()
+    for who in ("line 3 (Tom)", "line 5 (Kim)"):
+        assert f'class.csv: {who}, part "shelf", edges.top' in result.err
+    assert curvewright(*words, "--skip-bad").status == 0
+    assert sorted(path.name for path in out.glob("*.zip")) == ["ines.zip", "may.zip"]
+
+
+SHELF = """\
+curvewright = 1
+title = "Shelf"
+units = "in"
+
+[sizes]
+off = "0"
+
+[[part]]
+name = "shelf"
+blank = { length = "12", width = "6" }
+edges.top = { arch = "segmental", rise = "1", arch_to = "inside", from = "3 + off", to = "9" }
+"""
+
+
+# ---------------------------------------------------------------- whose machines are set anew
+
+LEG = """\
+curvewright = 1
+title = "Trestle"
+units = "in"
+
+[sizes]
+foot = "10"
+spread = "2"
+tall = "8"
+nose = { value = "1", least = "0.5", most = "2" }
+
+[[part]]
+name = "leg"
+blank = { bottom = "foot", top = "foot + 2*spread", height = "tall" }
+edges.top = { arch = "segmental", rise = "nose", arch_to = "inside", from = "3", to = "foot - 2" }
+cut = [{ from = ["bottom", "nose"], to = ["left", "2"] }]
+"""
+TALLER = st.sampled_from(["4", "6.5", "8", "8.0", "16"])
+WIDER = st.sampled_from(["1", "2", "2.0", "3 1/4", "4"])
+
+
+def maker_of(text: str) -> members._Maker:
+    shop = shopfile.load(shopfile.default_text(), shopfile.DEFAULT_SHOP)
+    return members._Maker(members.class_of(request.make(NamedText(text, "leg.toml"), {}, shop), ("A4",)))
+
+
+def told_of(maker: members._Maker, sizes: dict[str, str]) -> tuple[dict[str, float], set[str]]:
+    """The angles that differ, and the sizes that have to do with it."""
+    row = roster.Row(2, "Ines", "", False, sizes)
+    job = members._job(maker.whole, row, maker.memory, judged=False)
+    found = setups.set_ups(maker.usual, job)
+    return {one.address: one.own for one in found}, set(maker._altering(row, job) if found else ())
+
+
+@settings(max_examples=40, deadline=None)
+@given(TALLER, WIDER)
+def test_a_slope_keeps_its_set_up_only_where_its_rise_and_run_do(tall: str, spread: str) -> None:
+    """Reference: the sides of the blank stand atan(spread / tall) off square, and nothing else of it leans."""
+    maker = maker_of(LEG.replace('cut = [{ from = ["bottom", "nose"], to = ["left", "2"] }]\n', ""))
+    found, altering = told_of(maker, {"tall": tall, "spread": spread})
+    run, rise = (float(sum(map(Fraction, text.split()))) for text in (spread, tall))
+    if abs(run / rise - 2 / 8) < 1e-12:
+        assert not found and not altering, "one set-up serves"
+        return
+    off = math.degrees(math.atan(run / rise))
+    assert found == {
+        "edges.right to edges.bottom": pytest.approx(90 - off),
+        "edges.left to edges.bottom": pytest.approx(90 + off),
+    }
+    own = {name for name, value, usual in (("tall", rise, 8), ("spread", run, 2)) if value != usual}
+    assert altering == own
+
+
+def test_sizes_that_alter_no_angle_are_told_from_those_that_do() -> None:
+    maker = maker_of(LEG)
+    assert told_of(maker, {"foot": "12"}) == ({}, set()), "longer, and no line leans otherwise"
+    found, altering = told_of(maker, {"foot": "12", "nose": "3/2"})
+    assert found.keys() == {"cut 1 to edges.bottom"} and altering == {"nose"}
+
+
+def test_members_who_need_the_same_set_up_stand_together(curvewright: Command, tmp_path: Path) -> None:
+    path, out = tmp_path / "leg.toml", tmp_path / "out"
+    path.write_text(LEG, encoding="utf-8")
+    table = saved(tmp_path, "name,foot,spread,paper\nInes,12,3,A4\nTom,,3,A4\nMay,,4,A4\nKim,11,,\n")
+    result = curvewright("packet", path, "--roster", table, "-o", out)
+    section = result.out.split("Machine set-ups of their own")[1].split("Paper")[0]
+    assert re.search(r"^Ines, Tom +76 +69\.4", section.replace("75.96", "76"), re.M), section
+    assert "May" in section and "Kim" not in section
+    assert re.search(r"as they choose +\d+ letter or \d+ A4 +Kim", result.out), "paper for one printing, not for two"
+
+
+def test_warnings_that_come_of_a_members_sizes_are_told(curvewright: Command, piece: Path, tmp_path: Path) -> None:
+    piece.write_text(SMALL_ROUND, encoding="utf-8")
+    out = tmp_path / "out"
+    result = curvewright("packet", piece, "--roster", saved(tmp_path, "name,rise\nInes,\nTom,1/16\n"), "-o", out)
+    warnings = result.out.split("Warnings that come of sizes of their own")
+    assert len(warnings) == 2 and "Tom" in warnings[1] and "Ines" not in warnings[1]
+
+
+SMALL_ROUND = """\
+curvewright = 1
+title = "Shelf"
+units = "in"
+
+[sizes]
+rise = "1"
+
+[[part]]
+name = "shelf"
+blank = { length = "12", width = "6" }
+corners.bottom_left = { notch = ["rise", "rise"] }
+corners.top_left = { round = "rise" }
+"""
+
+
+def test_the_summary_is_read_in_any_browser(curvewright: Command, piece: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    table = saved(tmp_path, CLASS.replace("Ines Varga", "Ines <b>Varga</b> & Co"))
+    assert curvewright("packet", piece, "--roster", table, "-o", out).status == 0
+    page = (out / "summary.html").read_text(encoding="utf-8")
+    assert "<b>" not in page and "Ines &lt;b&gt;Varga" in page, "a name is no markup"
+    links = re.findall(r'href="([^"]*)"', page)
+    assert len(links) == 3 and all((out / link).is_file() for link in links)
+    for width in (375, 1280):
+        found = browser.checked(out / "summary.html", width, tmp_path)
+        assert found["violations"] == [] and found["passes"] > 10 and not found["scripts"]
+        assert found["scrolls"] <= found["width"], "no wider than the window; tables scroll by themselves"
 
 
 # ---------------------------------------------------------------- how tables are saved
@@ -143,15 +292,20 @@ def test_any_number_of_workers_makes_the_same_bytes(piece: Path, tmp_path: Path)
         CLASS.replace("\n", "\r"),
         "\n\n" + CLASS.replace("\n", "\n,,,,\n"),
         CLASS.replace("Ines Varga", '" Ines  Varga "').replace("name,", "Name ,"),
+        CLASS.replace("\n", ",,\n"),
+        CLASS.replace(",2,", ",+2,"),
     ],
-    ids=["plain", "byte-order mark", "semicolons", "tabs", "windows", "old mac", "empty lines", "quotes and spaces"],
+    ids=[
+        *("plain", "byte-order mark", "semicolons", "tabs", "windows", "old mac", "empty lines", "quotes and spaces"),
+        *("empty columns", "a figure with its sign"),
+    ],
 )
 def test_any_spreadsheet_s_way_of_saving_it_is_read(tmp_path: Path, text: str) -> None:
     found = read(tmp_path, text.encode("utf-8"))
     assert not found.problems
     assert [(row.name, row.paper, row.mirrored, dict(row.sizes)) for row in found.rows] == [
         ("Ines Varga", "letter", False, {}),
-        ("Noor Adeyemi", "A4", False, {"rise": "2"}),
+        ("Noor Adeyemi", "A4", False, {"rise": "+2" if ",+2," in text else "2"}),
         ("Tomasz Brandt", "A4", True, {"lean": "9 deg"}),
     ]
 
@@ -216,6 +370,21 @@ def test_every_mistake_of_every_line_is_told_at_once_and_nothing_is_written(
     assert lines == sorted(lines)
 
 
+@pytest.mark.parametrize("name", ["=1", "@Ines", "+49 Ines", "-5 Ines"])
+def test_names_that_a_spreadsheet_would_work_out_are_refused(tmp_path: Path, name: str) -> None:
+    found = read(tmp_path, f"name\n{name}\nMia\n")
+    assert [row.name for row in found.rows] == ["Mia"] and "begins as a formula does" in found.problems[0].what
+
+
+def test_sizes_that_differ_in_their_capitals_are_not_mixed_up(tmp_path: Path) -> None:
+    path = saved(tmp_path, "name,off\nInes,1\n")
+    assert roster.read(path, ["Off", "off"], "in").rows[0].sizes == {"off": "1"}
+    assert roster.read(path, ["Off"], "in").rows[0].sizes == {"Off": "1"}
+    path = saved(tmp_path, "name,OFF\nInes,1\n")
+    with pytest.raises(PatternError, match='no size "OFF"'):
+        roster.read(path, ["Off", "off"], "in")
+
+
 def test_two_members_of_one_name_are_told_apart_or_refused(tmp_path: Path) -> None:
     found = read(tmp_path, "name\nInes\nAda Roth\nADA  roth\nÁda-Roth\n")
     assert [row.name for row in found.rows] == ["Ines"]
@@ -271,7 +440,9 @@ def test_strangers_in_the_folder_stay_and_older_packets_go(curvewright: Command,
     assert [path.name for path in out.iterdir()] == ["summary.txt"]
     (out / "summary.txt").unlink()
     assert curvewright("packet", piece, "--roster", table, "-o", out).status == 0
-    assert curvewright("packet", piece, "--roster", table, "-o", out).status == 0, "again"
+    fewer = curvewright("packet", piece, "--roster", saved(tmp_path, "name,paper\nInes Varga,A4\n"), "-o", out)
+    assert fewer.status == 0 and "noor-adeyemi.zip was there before" in fewer.err, "it may be of an older revision"
+    assert "ines-varga.zip was" not in fewer.err and (out / "noor-adeyemi.zip").is_file()
 
 
 @pytest.mark.parametrize(
