@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from cli import request
-from patterns.errors import MachineError, PatternError, Problem
+from cli import ownfiles, request
+from patterns.errors import PatternError, Problem
 from patterns.wording import quoted
 
 if TYPE_CHECKING:
@@ -16,14 +16,7 @@ if TYPE_CHECKING:
     from tiling.recipe import Recipe
 
 REMEDY = "name another file, or add --replace to write over it"
-
-CUT_LINE = b'<path class="cut"'
-"""How the cut line of our drawings begins; it stands within the first ``BEGINNING_BYTES`` of the file."""
-
-NEW_LINE = b'<g class="new-line"'
-"""The same of our pictures of two versions."""
-
-BEGINNING_BYTES = 100_000
+FOLDER_REMEDY = "name another folder, or add --replace to write over it"
 
 
 def add_option(parser: argparse.ArgumentParser, what: str) -> None:
@@ -48,29 +41,18 @@ def read_former(path: Path, title: str, replace: bool) -> Recipe | None:
     return former
 
 
-def check_drawings(paths: Iterable[Path], replace: bool, command: str = "patterns", mark: bytes = CUT_LINE) -> None:
-    """Raises PatternError for SVG files, and others of the same pattern, that are there already and were not drawn by
-    ``command``.
-
-    ``mark`` is how a line begins that every drawing of this command has.
-    """
+def check_drawings(paths: Iterable[Path], replace: bool, command: str = "patterns") -> None:
+    """Raises PatternError for files that are there already and are not as ``command`` drew them."""
     there = [] if replace else [path for path in paths if path.is_file()]
-    strangers = [path for path in there if not _is_ours(path.with_name(path.name.split(".")[0] + ".svg"), mark)]
-    if strangers:
-        what = f"is there already and was not made by 'curvewright {command}'; name another folder, or add --replace"
-        raise PatternError([Problem("", f"{path} {what} to write over it") for path in strangers])
-
-
-def _is_ours(drawing: Path, mark: bytes) -> bool:
-    """Whether an SVG file was drawn by us; a picture is ours if its drawing is."""
-    try:
-        with drawing.open("rb") as stream:
-            beginning = stream.read(BEGINNING_BYTES)
-    except FileNotFoundError:
-        return False
-    except OSError as error:
-        raise MachineError(f"{drawing}: can't be read: {error.strerror}") from error
-    return not beginning or mark in beginning
+    states = [(path, ownfiles.state(path, command)) for path in there]
+    why = {"another's": "was not made by", "changed": "was changed since it was made by"}
+    problems = [
+        Problem("", f"{path} is there already and {why[state]} 'curvewright {command}'; {FOLDER_REMEDY}")
+        for path, state in states
+        if state != "ours"
+    ]
+    if problems:
+        raise PatternError(problems)
 
 
 def note(path: Path, former: Recipe | None, printed: Printed) -> list[str]:

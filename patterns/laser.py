@@ -2,23 +2,22 @@
 
 The group "cut" holds closed paths alone, holes before the outline, so that nothing falls out before it is finished; the
 group "engrave" holds what the maker needs on the finished template: centre lines, marks, hidden and glue lines, the grain,
-and the words. Dimensions and the straight blank round the outline are left out.
+and the words, as far as they lie on it. Dimensions and the straight blank round the outline are left out.
 """
 
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
 
-import numpy as np
 import svgwrite
+from msgspec.structs import replace
 from svgwrite.container import Group
 
 from patterns.blockplace import block_labels
 from patterns.curve import Curve
+from patterns.inside import inside, is_inside
 from patterns.numbers import decimal
-from patterns.outline import Outline
-from patterns.pattern import Label, Pattern, Role
+from patterns.pattern import Pattern, Role
 from patterns.svg import MARGIN_MM, group_of, letters_of, path_data, words_of
 
 HAIRLINE_MM = 0.05
@@ -39,7 +38,7 @@ def laser_svg(pattern: Pattern) -> str:
     drawing = svgwrite.Drawing(size=(f"{width}mm", f"{height}mm"), debug=False)
     drawing["viewBox"] = f"{decimal(low[0])} {decimal(-high[1])} {width} {height}"
     drawing.set_desc(title=pattern.name, desc=", ".join(pattern.title_block[:-1]))
-    drawing.add(_engraved(pattern, (*low, *high)))
+    drawing.add(_engraved(pattern))
     drawing.add(_cut(pattern))
     text = io.StringIO()
     drawing.write(text, pretty=True, indent=1)
@@ -57,25 +56,18 @@ def _cut(pattern: Pattern) -> Group:
     return group
 
 
-def _engraved(pattern: Pattern, page: tuple[float, float, float, float]) -> Group:
-    """Lines and words on the template, a group for each role."""
+def _engraved(pattern: Pattern) -> Group:
+    """Lines and words on the template, a group for each role; what lies beside it would be engraved in the waste."""
     group = _group("engrave", "engrave lightly, before anything is cut")
     for role in ENGRAVED:
-        strokes = [s for s in pattern.strokes if s.role is role and _is_within(s.curve.bounds, page)]
+        strokes = [
+            replace(s, curve=one) for s in pattern.strokes if s.role is role for one in inside(s.curve, pattern.outline)
+        ]
         if strokes:
             group.add(group_of(role.value, strokes, HAIRLINE_MM))
     labels = (*pattern.labels, *block_labels(pattern))
-    group.add(words_of([(label, letters_of(label)) for label in labels if _is_on(pattern.outline, label)]))
+    group.add(words_of([(label, letters_of(label)) for label in labels if is_inside(label, pattern.outline)]))
     return group
-
-
-def _is_on(outline: Outline, label: Label) -> bool:
-    """Whether a label is on the template; what stands beside it would be engraved in the waste, or beside the sheet."""
-    return bool(outline.contains(np.array([label.at]))[0])
-
-
-def _is_within(box: Sequence[float], page: tuple[float, float, float, float]) -> bool:
-    return box[0] >= page[0] and box[1] >= page[1] and box[2] <= page[2] and box[3] <= page[3]
 
 
 def _group(name: str, title: str) -> Group:

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from cli import options, output, replacing, report, terminal
+from cli import options, output, ownfiles, replacing, report, terminal
 from patterns.errors import PatternError
 
 if TYPE_CHECKING:
@@ -62,8 +62,9 @@ def _draw(found: Comparison, arguments: argparse.Namespace) -> Written:
     """Writes the pictures, all or none; returns the files of each pattern that differs."""
     from cli.comparing_pictures import pictures  # late: only -o draws
 
-    files, written = pictures(found, arguments.output, arguments.png)
-    replacing.check_drawings(files, arguments.replace, "compare", replacing.NEW_LINE)
+    made, written = pictures(found, arguments.output, arguments.png)
+    files = {path: ownfiles.signed(data, path.suffix, "compare") for path, data in made.items()}
+    replacing.check_drawings(files, arguments.replace, "compare")
     if files:
         output.write_files(files, make_folder=arguments.output)
     return written

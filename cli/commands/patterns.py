@@ -6,7 +6,19 @@ import argparse
 from collections.abc import Mapping
 from pathlib import Path
 
-from cli import drawings, halving, mirroring, options, output, replacing, report, request, templating, terminal
+from cli import (
+    drawings,
+    halving,
+    mirroring,
+    options,
+    output,
+    ownfiles,
+    replacing,
+    report,
+    request,
+    templating,
+    terminal,
+)
 from patterns.pattern import Pattern
 
 EPILOG = """\
@@ -57,7 +69,7 @@ def run(arguments: argparse.Namespace) -> None:
     for pattern in job.patterns:
         made = drawings.drawings_of(pattern, _kinds(arguments))
         paths = {kind: folder / drawings.file_name(pattern, kind) for kind in made}
-        files |= {paths[kind]: data for kind, data in made.items()}
+        files |= {paths[kind]: ownfiles.signed(data, paths[kind].suffix, "patterns") for kind, data in made.items()}
         told.append((pattern, paths))
     replacing.check_drawings(files, arguments.replace)
     output.write_files(files, make_folder=folder)

@@ -116,6 +116,24 @@ def test_drawings_of_ours_are_replaced_and_a_strangers_are_not(
     assert curvewright("patterns", stool, "-o", folder, "--replace").status == 0
 
 
+@pytest.mark.parametrize("ending", [".svg", ".dxf", ".laser.svg", ".png"])
+def test_what_was_worked_on_since_or_is_another_program_s_is_not_lost(
+    curvewright: Command, stool: Path, tmp_path: Path, ending: str
+) -> None:
+    """Beside drawings of ours that may be written over, too: each file answers for itself."""
+    every = ("patterns", stool, "-o", tmp_path, "--png", "--dxf", "--laser")
+    assert curvewright(*every).status == 0
+    assert curvewright(*every, "--size", "rise=2").status == 0, "as we drew them they are ours to write over"
+    drawing = tmp_path / f"tread{ending}"
+    ours = drawing.read_bytes()
+    for other, why in ((ours + b" ", "was changed since"), (b"someone else's", "was not made by")):
+        drawing.write_bytes(other)
+        result = curvewright(*every)
+        assert result.status == 1 and f"tread{ending} is there already and {why}" in result.err
+        assert drawing.read_bytes() == other
+    assert curvewright(*every, "--replace").status == 0
+
+
 def test_a_strangers_picture_is_not_replaced(curvewright: Command, stool: Path, tmp_path: Path) -> None:
     photo = tmp_path / "apron.png"
     photo.write_bytes(b"\x89PNG a photograph of grandmother's apron")
