@@ -38,8 +38,28 @@ def of_job(job: Job, arches: bool = True) -> Json:
             of_part(part, arches) | details.of_part(part, job.shop) | {"hands": handedness.as_json(part, job)}
             for part in job.parts
         ],
+        **_measured(job),
         "shop": job.shop.where,
         "warnings": [{"place": problem.place, "what": problem.what} for problem in job.warnings],
+    }
+
+
+def _measured(job: Job) -> Json:
+    """How the measurements of a carcass fit; nothing where it has none."""
+    carcass = job.piece.carcass
+    if carcass is None or not carcass.residuals:
+        return {}
+    return {
+        "measurements": [
+            {
+                "name": one.of,
+                "written": one.written,
+                "solved_mm": one.solved,
+                "residual_mm": one.residual,
+                "left_out": one.left_out,
+            }
+            for one in carcass.residuals
+        ]
     }
 
 

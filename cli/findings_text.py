@@ -15,6 +15,7 @@ from patterns.wording import MIRRORED, key_in_words
 
 if TYPE_CHECKING:
     from cli.request import Job
+    from patterns.carcass.measured import Residual
     from patterns.measured import Fitted
 
 
@@ -35,6 +36,7 @@ def _report(job: Job) -> Iterator[str]:
         yield ""
         yield from _sizes(piece.sizes, job.display)
     yield from _readings(job)
+    yield from _measured(job)
     for part in job.parts:
         yield ""
         yield from _part(part, job)
@@ -69,6 +71,28 @@ def _readings(job: Job) -> Iterator[str]:
         yield "How these were read:"
     for placed in told:
         yield from report.paragraph(f"{placed.place}: {placed.reading.written} is {placed.reading.echo}", "  ")
+
+
+def _measured(job: Job) -> Iterator[str]:
+    """How the measurements of a carcass fit the box that was solved from them."""
+    carcass = job.piece.carcass
+    if carcass is None or not carcass.residuals:
+        return
+    yield ""
+    yield "The box that fits the measurements best:"
+    rows = [
+        (one.of, one.written, _solved(one.of, one.solved, job.display), f"{one.residual:+.1f} mm", _said(one))
+        for one in carcass.residuals
+    ]
+    yield from report.table(("measure", "measured", "solved", "off by", ""), rows, right="lrrrl")
+
+
+def _said(one: Residual) -> str:
+    return "left out: likely misread" if one.left_out else ""
+
+
+def _solved(of: str, mm: float, display: Display) -> str:
+    return f"{display.length(mm)} over the height" if of.startswith("slope") else display.length(mm)
 
 
 def _warnings(job: Job) -> Iterator[str]:

@@ -21,6 +21,7 @@ from cli import terminal
 
 COMMANDS = {
     "check": "say how a pattern file is read: sizes, parts, curves, warnings",
+    "settings": "say what the saw is set to for each edge: tilt, gauge, lengths",
     "patterns": "draw each part full size, as SVG files",
     "sheets": "lay the parts out on sheets of paper to print and tape, as one PDF",
     "reprint": "after a change, print again only the sheets that differ",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
 
-from cli import findings
+from cli import findings, settings_json
 
 if TYPE_CHECKING:
     from cli.request import Job
@@ -40,6 +40,12 @@ def _check_text(job: Job) -> list[str]:
     return findings_text.lines(job)
 
 
+def _settings_text(job: Job) -> list[str]:
+    from cli import settings_text  # late, as above
+
+    return settings_text.lines(job)
+
+
 REPORTS = (
     Report(
         "check",
@@ -48,6 +54,14 @@ REPORTS = (
         _check_text,
         partial(findings.of_job, arches=False),
         by_part=True,
+    ),
+    Report(
+        "settings",
+        settings_json.of_job,
+        "blade tilts, gauge angles and lengths for every edge",
+        _settings_text,
+        by_part=True,
+        lead="settings",
     ),
 )
 """All of them; a new report is added here, and what can be wanted follows."""

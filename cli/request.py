@@ -204,7 +204,7 @@ def make(
     if examined.problems or mistakes:
         raise PatternError([*examined.problems, *mistakes], source.name)
     _check_names(only, piece, source.name)
-    warnings = _warnings(parts, shop, display, memory) if judged else ()
+    warnings = (*_of_carcass(piece, shop, display), *_warnings(parts, shop, display, memory)) if judged else ()
     return Job(source, given, tuple(only), piece, examined.readings, shop, display, parts, warnings, memory=memory)
 
 
@@ -229,6 +229,15 @@ def _check_names(only: Sequence[str], piece: Piece, source: str) -> None:
     if unknown:
         problems = [Problem("--part", f"there is no part {quoted(name)}; {rather(name, names)}") for name in unknown]
         raise PatternError(problems, source)
+
+
+def _of_carcass(piece: Piece, shop: ShopInForce, display: Display) -> tuple[Problem, ...]:
+    """What looks wrong in the carcass as a whole."""
+    if piece.carcass is None:
+        return ()
+    from patterns.carcass.wholecheck import warnings  # late: few pieces have one
+
+    return tuple(warnings(piece.carcass, shop.shop, display))
 
 
 def _warnings(parts: Iterable[Part], shop: ShopInForce, display: Display, memory: Memory) -> tuple[Problem, ...]:

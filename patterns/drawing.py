@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
+from types import ModuleType
 
 from patterns.allowances import draw_allowances
 from patterns.blank import Blank
@@ -49,6 +50,13 @@ def patterns_of(part: Part, piece: Piece, shop: Shop, display: Display) -> tuple
     return tuple(_board(part, board, piece, _board_slug(slug, board, taken), display, ticks) for board in part.boards)
 
 
+def panelmarks() -> ModuleType:
+    """What draws the panels of a carcass: late, since few pieces have any."""
+    from patterns.carcass import panelmarks
+
+    return panelmarks
+
+
 def _board_slug(slug: str, board: Board, taken: Collection[str]) -> str:
     """A name of the board's own, also where another part is called "back board 1"."""
     found = f"{slug}-board-{board.number}"
@@ -70,6 +78,8 @@ def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
     draw_glue_lines(sketch, part.glue)
     draw_hole_centres(sketch, part.holes)
     draw_marks(sketch, part.spec.marks)
+    if part.spec.panel is not None:
+        panelmarks().draw_panel(sketch, part, display)
     draw_glue_words(sketch, part.glue, display)
     draw_hole_words(sketch, part.holes, part.outline, display)
     draw_mark_words(sketch, part.spec.marks)
@@ -77,6 +87,8 @@ def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
     draw_allowances(sketch, part.spec.edges, part.stretches, part.blank, display)
     draw_station_marks(sketch, part.stretches, Around(part.blank.outline, part.outline.centroid))
     draw_blank_notes(sketch, lines, part.blank.outline, part.outline)
+    if part.spec.panel is not None:
+        panelmarks().draw_panel_sketches(sketch, part)
     return Pattern(
         part.name,
         slug,

@@ -1,270 +1,33 @@
-"""The vocabulary of the pattern file: which keys there are, what each may hold, and what it means.
-
-These tables check the shape of a file and yield its JSON Schema. What the values come to is worked out in
-``resolve``. A length, an angle or a number may be written as a bare figure or, in quotes, with fractions, units and
-arithmetic on named sizes.
-"""
+"""The vocabulary of the pattern file as a whole; that of a part is in ``partmodel``, that of a carcass in its own room."""
 
 # No "from __future__ import annotations" here: msgspec would have to evaluate each annotation from its text.
 
-from typing import Annotated, Any, Literal
+from typing import Annotated
 
-from msgspec import Meta, Struct, field
+from msgspec import field
 
+from patterns.carcass.model import CarcassTable
 from patterns.measure import Units
+from patterns.partmodel import PartTable, SizeTable, Table, Value, meaning
 
 FORMAT_VERSION = 1
-
-
-Value = str | int | float
-Pair = tuple[Value, Value]
-ArchKind = Literal["segmental", "elliptical", "three-centred", "pointed", "four-centred", "ogee"]
-EndsValue = Literal["natural", "clamped"] | Pair
-
-
-def _is(description: str, rows: tuple[str, ...] = (), item: str = "", **more: Any) -> Meta:
-    """What a key means; ``rows`` names the figures of each row of a table, ``item`` what one row is called."""
-    return Meta(description=description, extra={"rows": rows, "item": item}, **more)
-
-
-class Table(Struct, frozen=True, forbid_unknown_fields=True):
-    """A table of the file: a key that it does not know is a mistake."""
-
-
-class SizeTable(Table, frozen=True):
-    """A named number the maker may change, with its limits."""
-
-    value: Annotated[Value, _is("The size itself: a figure or a formula of other sizes.")]
-    least: Annotated[Value | None, _is("The least it may be.")] = None
-    most: Annotated[Value | None, _is("The most it may be.")] = None
-    note: Annotated[str, _is("What the size is, for whoever changes it.")] = ""
-    kind: Annotated[
-        Literal["length", "angle", "number"] | None,
-        _is("What the value measures. Left out: a length, or an angle where it is written in degrees or as a slope."),
-    ] = None
-
-
-class BlankTable(Table, frozen=True):
-    """The straight-sided shape a part is cut from: rectangle, trapezoid or polygon."""
-
-    length: Annotated[Value | None, _is("Rectangle: its length, along x.")] = None
-    width: Annotated[Value | None, _is("Rectangle: its width, up.")] = None
-    bottom: Annotated[Value | None, _is("Trapezoid: length of the bottom edge.")] = None
-    top: Annotated[Value | None, _is("Trapezoid: length of the top edge.")] = None
-    height: Annotated[Value | None, _is("Trapezoid: distance square from the bottom edge to the top edge.")] = None
-    overhang_left: Annotated[
-        Value | None,
-        _is(
-            "Trapezoid: how far the top edge reaches beyond the bottom edge at the left, negative where it falls "
-            "short. Left out: the same at both sides."
-        ),
-    ] = None
-    vertices: Annotated[
-        list[Pair] | None,
-        _is("Polygon: its corners [x, y], counter-clockwise.", ("x", "y"), "vertex"),
-    ] = None
-    edge_names: Annotated[
-        list[str] | None,
-        _is(
-            "Polygon: a name for each side, the first for the side from the first vertex to the second. "
-            "Left out: edge_1, edge_2 and so on.",
-            item="name",
-        ),
-    ] = None
-
-
-class RoundOverTable(Table, frozen=True):
-    """An arris rounded with a bearing-guided bit."""
-
-    radius: Annotated[Value, _is("Radius of the round-over.")]
-    faces: Annotated[Literal["both", "outside", "inside"], _is("Which faces are rounded where they meet the edge.")] = (
-        "both"
-    )
-    from_: Annotated[Value | None, _is("Station at which the round-over starts. Left out: the edge's start.")] = field(
-        name="from", default=None
-    )
-    to: Annotated[Value | None, _is("Station at which the round-over stops. Left out: the edge's end.")] = None
-
-
-class EdgeTable(Table, frozen=True):
-    """A sweep that replaces a stretch of an edge, and what is left on the edge. Either may stand alone.
-
-    Stations run left to right on bottom and top, bottom to top on left and right.
-    """
-
-    arch: Annotated[ArchKind | None, _is("The sweep is an arch of this kind, by its rise or its radius.")] = None
-    rise: Annotated[Value | None, _is("Arch: height of the crown above the springing line.")] = None
-    radius: Annotated[Value | None, _is("Arch: its radius, where that defines it; instead of the rise.")] = None
-    end_radius: Annotated[
-        Value | None, _is("Arch: radius next to the springing, where rise and span leave a choice.")
-    ] = None
-    arch_to: Annotated[
-        Literal["edge", "inside"] | None,
-        _is(
-            "edge: the crown touches the edge, the springing lies the rise inside (an arched top, a rocker). "
-            "inside: the springing is on the edge, the crown is cut the rise into the blank (an arched apron)."
-        ),
-    ] = None
-    points: Annotated[
-        list[Pair] | None,
-        _is("The sweep passes through these points: [station, depth into the blank].", ("station", "depth"), "point"),
-    ] = None
-    heights: Annotated[
-        list[Pair] | None,
-        _is(
-            "The sweep passes through these points: [station, height above the opposite edge].",
-            ("station", "height"),
-            "point",
-        ),
-    ] = None
-    measured: Annotated[
-        list[Pair] | None,
-        _is(
-            "Measurements with the small errors of measuring: [station, depth into the blank]. The sweep is the "
-            "smoothest curve that passes every one within the distance said by within.",
-            ("station", "depth"),
-            "point",
-        ),
-    ] = None
-    within: Annotated[Value | None, _is("Measured: how far the curve may pass from a measured point.")] = None
-    leave_out: Annotated[
-        list[Pair] | None,
-        _is(
-            "Measured: stretches [from, to] whose points are not to be trusted, such as a worn place.",
-            ("from", "to"),
-            "stretch",
-        ),
-    ] = None
-    stations_from: Annotated[
-        Literal["start", "middle"] | None,
-        _is("Where the table's stations are counted from: the edge's start or its middle."),
-    ] = None
-    mirror: Annotated[bool, _is("Repeat the sweep, reflected, at the other end of the edge.")] = False
-    ends: Annotated[
-        EndsValue | None,
-        _is(
-            "How the curve arrives at its ends: natural (without bending), clamped (along the edge), or two angles "
-            "[at the start, at the end] from the edge, positive where depth (or height) grows with the station.",
-            ("angle at the start", "angle at the end"),
-        ),
-    ] = None
-    from_: Annotated[Value | None, _is("Station at which the sweep starts. Left out: the edge's start.")] = field(
-        name="from", default=None
-    )
-    to: Annotated[Value | None, _is("Station at which the sweep ends. Left out: the edge's end.")] = None
-    leave: Annotated[Value | None, _is("How much wood to leave outside the line, to be planed to it.")] = None
-    fit: Annotated[bool, _is("Leave the edge long and fit it to the piece.")] = False
-    round_over: Annotated[RoundOverTable | None, _is("Round the edge's arrises.")] = None
-
-
-class CutTable(Table, frozen=True):
-    """A line from a station on one edge to a station on another: the part beyond it falls away."""
-
-    from_: Annotated[tuple[str, Value], _is("Where the cut starts: [edge, station].", ("edge", "station"))] = field(
-        name="from"
-    )
-    to: Annotated[tuple[str, Value], _is("Where the cut ends: [edge, station].", ("edge", "station"))]
-    points: Annotated[list[Pair], _is("Points [x, y] that the cut passes between its ends.", ("x", "y"), "point")] = []
-    ends: Annotated[
-        EndsValue | None,
-        _is(
-            "natural, clamped (square to the edges), or two angles from the x direction. Left out: natural.",
-            ("angle at the start", "angle at the end"),
-        ),
-    ] = None
-    mirror: Annotated[bool, _is("Repeat the cut, reflected, at the other end of the blank.")] = False
-    waste: Annotated[
-        str, _is("An edge or a corner on the side that falls away. Left out: the smaller side falls away.")
-    ] = ""
-    name: Annotated[str, _is("What the cut is called.")] = ""
-
-
-class CornerTable(Table, frozen=True):
-    """One of: round, chamfer, notch."""
-
-    round: Annotated[Value | None, _is("Round the corner with this radius.")] = None
-    chamfer: Annotated[Value | None, _is("Cut the corner off straight, this far along both edges.")] = None
-    notch: Annotated[
-        Pair | None,
-        _is(
-            "Cut a rectangle out: [along the edge that follows the corner, along the edge before it], going round "
-            "counter-clockwise.",
-            ("along the edge after", "along the edge before"),
-        ),
-    ] = None
-
-
-class ElongatedTable(Table, frozen=True):
-    """A hole with round ends: two half circles and the straight lines between."""
-
-    length: Annotated[Value, _is("Overall length.")]
-    width: Annotated[Value, _is("Overall width: the diameter of its ends.")]
-    angle: Annotated[Value | None, _is("Direction of its length, counter-clockwise from x. Left out: 0.")] = None
-
-
-class HoleTable(Table, frozen=True):
-    """One of: circle, elongated (both with at), points."""
-
-    circle: Annotated[Value | None, _is("Diameter of a round hole.")] = None
-    elongated: Annotated[ElongatedTable | None, _is("A hole with round ends.")] = None
-    points: Annotated[
-        list[Pair] | None, _is("Points [x, y] that a closed smooth curve passes.", ("x", "y"), "point")
-    ] = None
-    at: Annotated[Pair | None, _is("Middle of the hole [x, y].", ("x", "y"))] = None
-    mirror: Annotated[bool, _is("Repeat the hole, reflected, in the other half of the blank.")] = False
-    name: Annotated[str, _is("What the hole is for.")] = ""
-
-
-class MarkTable(Table, frozen=True):
-    """One of: centre, line, note (with at). Drawn on the pattern; nothing is cut."""
-
-    centre: Annotated[Pair | None, _is("A centre mark at [x, y].", ("x", "y"))] = None
-    line: Annotated[tuple[Pair, Pair] | None, _is("A line between two points [x, y].", ("x", "y"), "point")] = None
-    note: Annotated[str | None, _is("A text on the pattern, beside a small cross at the point it is about.")] = None
-    at: Annotated[Pair | None, _is("The point that the note is about: [x, y].", ("x", "y"))] = None
-
-
-class PartTable(Table, frozen=True):
-    """A panel or board of the piece as it stands when finished: a blank whose edges may be replaced by curves."""
-
-    name: Annotated[str, _is("What the part is called; no two parts share a name.")]
-    blank: Annotated[BlankTable, _is("The straight-sided shape the part is cut from.")]
-    quantity: Annotated[int, _is("How many of it the piece has.", ge=1, le=1000)] = 1
-    opposite_hand: Annotated[int, _is("How many of them are of the opposite hand: its mirror image.", ge=0, le=999)] = 0
-    thickness: Annotated[Value | None, _is("Thickness of the board.")] = None
-    wood: Annotated[str, _is("What it is made of.")] = ""
-    grain: Annotated[
-        Value, _is("Direction of the grain: along the blank's length, across it, or degrees counter-clockwise from x.")
-    ] = "along"
-    edges: Annotated[
-        dict[str, EdgeTable | list[EdgeTable]],
-        _is("For each edge by its name: one sweep, a list of sweeps, or what is left on it.", item="sweep"),
-    ] = {}
-    cut: Annotated[list[CutTable], _is("Cuts from edge to edge.", item="cut")] = []
-    corners: Annotated[dict[str, CornerTable], _is("For each corner by its name: round, chamfer or notch.")] = {}
-    hole: Annotated[list[HoleTable], _is("Holes: round, elongated, or through points.", item="hole")] = []
-    mark: Annotated[list[MarkTable], _is("Centre marks, lines and notes.", item="mark")] = []
-    glue_lines: Annotated[
-        list[Value],
-        _is("Heights above the blank's bottom at which the part is jointed from boards.", item="glue line"),
-    ] = []
-    shape: Annotated[
-        Literal["whole", "before glue"],
-        _is("before glue: the boards are cut out before they are glued, and each has its own pattern."),
-    ] = "whole"
-    notes: Annotated[list[str], _is("Lines of text for whoever makes the part.", item="note")] = []
 
 
 class FileTable(Table, frozen=True):
     """A pattern file: one piece, in TOML."""
 
-    curvewright: Annotated[int, _is("Version of the file format.")]
-    title: Annotated[str, _is("What the piece is called.")]
-    units: Annotated[Units, _is("Unit of a figure that is written without one.")]
-    about: Annotated[str, _is("What the piece is for, in a sentence or two.")] = ""
-    revision: Annotated[str, _is("The maker's own word for this state of the file.")] = ""
-    date: Annotated[str, _is("Printed on the cover if it is given.")] = ""
+    curvewright: Annotated[int, meaning("Version of the file format.")]
+    title: Annotated[str, meaning("What the piece is called.")]
+    units: Annotated[Units, meaning("Unit of a figure that is written without one.")]
+    about: Annotated[str, meaning("What the piece is for, in a sentence or two.")] = ""
+    revision: Annotated[str, meaning("The maker's own word for this state of the file.")] = ""
+    date: Annotated[str, meaning("Printed on the cover if it is given.")] = ""
     sizes: Annotated[
-        dict[str, SizeTable | Value], _is("Named numbers, to be used in formulas and changed at will.")
-    ] = {}
-    part: Annotated[list[PartTable], _is("The parts of the piece, each under [[part]].", item="part")] = []
+        dict[str, SizeTable | Value], meaning("Named numbers, to be used in formulas and changed at will.")
+    ] = field(default_factory=dict)
+    part: Annotated[list[PartTable], meaning("The parts of the piece, each under [[part]].", item="part")] = field(
+        default_factory=list
+    )
+    carcass: Annotated[
+        CarcassTable | None, meaning("Walls that lean and meet at corners: their shapes follow from a few figures.")
+    ] = None

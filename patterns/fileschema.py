@@ -6,7 +6,8 @@ from typing import Any
 
 import msgspec
 
-from patterns.filemodel import BlankTable, CornerTable, FileTable, HoleTable, MarkTable
+from patterns.filemodel import FileTable
+from patterns.partmodel import BlankTable, CornerTable, HoleTable, MarkTable
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 

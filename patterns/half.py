@@ -50,7 +50,7 @@ SLANTING = 0.01
 ROOM_MM = 24.0
 """How wide a strip words along a slanting line may need."""
 
-_WHOLE_ONLY = (Role.DIMENSION, Role.GRAIN, Role.CUT)
+_WHOLE_ONLY = (Role.DIMENSION, Role.GRAIN, Role.CUT, Role.SKETCH)
 """Lines that are drawn anew for the half."""
 
 
@@ -199,7 +199,7 @@ def _other_lines(pattern: Pattern, line: CentreLine, end: float) -> list[Stroke]
 
 def _runs_on(stroke: Stroke) -> bool:
     """Whether a stroke is a line of the part rather than a tick or a cross."""
-    lines = stroke.role in (Role.GLUE, Role.BLANK) or (
+    lines = stroke.role in (Role.GLUE, Role.BLANK, Role.HIDDEN) or (
         stroke.role is Role.REFERENCE and not stroke.key.endswith("tick")
     )
     return lines or (stroke.role is Role.MARK and stroke.key.startswith("mark[") and stroke.curve.length > 4.0)

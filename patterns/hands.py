@@ -128,7 +128,10 @@ def mirrored(part: Part, name: str, slug: str) -> Part:
     blank = _blank(part.blank, over)
     stretches = _stretches(part.stretches, part.blank, over)
     holes = tuple(_hole(hole, over) for hole in part.holes)
-    spec = replace(part.spec, marks=tuple(_mark(mark, over) for mark in part.spec.marks))
+    panel = part.spec.panel
+    if panel is not None:
+        panel = replace(panel, mirrored=not panel.mirrored)
+    spec = replace(part.spec, marks=tuple(_mark(mark, over) for mark in part.spec.marks), panel=panel)
     return replace(
         part,
         spec=spec,

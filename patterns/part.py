@@ -74,6 +74,8 @@ def build(spec: PartSpec, display: Display) -> Part:
         raise PatternError(problems + hole_problems)
     stretches = _worked(spec, _joined(lines, blank, spec, display), blank, display, hole_problems)
     outline = _sound_outline(spec, stretches, holes, blank, display, hole_problems)
+    if spec.panel is not None:
+        warnings += _panel_warnings(spec, stretches, outline, blank, display)
     runs = glue_runs(spec, outline, display)
     boards = boards_of(spec, blank, stretches, holes) if spec.shape == "before glue" else ()
     return Part(
@@ -89,6 +91,21 @@ def build(spec: PartSpec, display: Display) -> Part:
         boards,
         tuple(warnings),
     )
+
+
+def _panel_warnings(
+    spec: PartSpec, stretches: Sequence[Stretch], outline: Outline, blank: Blank, display: Display
+) -> list[Problem]:
+    """What looks weak in a wall of a carcass. Raises PatternError where its joints are eaten."""
+    from patterns.carcass.panelcheck import joint_problems, panel_warnings  # late: few parts are walls
+
+    panel = spec.panel
+    if panel is None:
+        return []
+    problems = joint_problems(spec, panel, stretches, outline, blank, display)
+    if problems:
+        raise PatternError(problems)
+    return list(panel_warnings(spec, panel, stretches, _grain(spec.grain), display))
 
 
 def _thickness_problems(spec: PartSpec) -> list[Problem]:

@@ -32,6 +32,8 @@ class Role(StrEnum):
     """The grain arrow: narrow, continuous."""
     REFERENCE = "reference"
     """Straight reference edges and ticks that lay a pattern on its board: narrow, continuous."""
+    SKETCH = "sketch"
+    """Small pictures that explain something, and that nothing is measured from: narrow, continuous."""
 
 
 class Stroke(Struct, frozen=True, eq=False):

@@ -6,9 +6,13 @@ msgspec structs rather than dataclasses: these are made in a hundredth of the ti
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from msgspec import Struct, field
+
+if TYPE_CHECKING:
+    from patterns.carcass.panel import Panel
+    from patterns.carcass.spec import Carcass
 
 Ends = Literal["natural", "clamped"] | tuple["Given", "Given"]
 GrainDirection = Literal["along", "across"]
@@ -39,11 +43,13 @@ class Size(Struct, frozen=True):
 class BlankSpec(Struct, frozen=True):
     """The straight-sided shape a part is cut from: corners counter-clockwise from the lower left, and edge names.
 
+    A "panel" has the four sides of a trapezoid, none of which need be parallel.
+
     ``edge_names[k]`` is the side from ``vertices[k]`` to ``vertices[k + 1]``. ``corner_names[k]`` is the corner at
     ``vertices[k]``. ``figures`` are the given measurements by key (length, width, bottom, ...).
     """
 
-    kind: Literal["rectangle", "trapezoid", "polygon"]
+    kind: Literal["rectangle", "trapezoid", "panel", "polygon"]
     vertices: tuple[tuple[float, float], ...]
     edge_names: tuple[str, ...]
     corner_names: tuple[str, ...]
@@ -174,6 +180,8 @@ class PartSpec(Struct, frozen=True):
     glue_lines: tuple[Given, ...] = ()
     shape: Literal["whole", "before glue"] = "whole"
     notes: tuple[str, ...] = ()
+    panel: Panel | None = None
+    """What it is in the carcass, if it is a part of one."""
 
 
 class Piece(Struct, frozen=True):
@@ -186,3 +194,5 @@ class Piece(Struct, frozen=True):
     about: str = ""
     revision: str = ""
     date: str = ""
+    carcass: Carcass | None = None
+    """The walls that lean and meet, if the piece has any; they are among its parts."""

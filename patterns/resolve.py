@@ -3,23 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from patterns.filemodel import FileTable, PartTable, Value
+from patterns.filemodel import FileTable
 from patterns.formula import names_in
 from patterns.measure import Quantity, Units
 from patterns.memory import FORGETFUL, Memory
 from patterns.mistakes import Mistakes
 from patterns.names import bare_name, fault_of_name
-from patterns.piece import Given, GrainDirection, PartSpec, Piece
+from patterns.partmodel import PartTable
+from patterns.piece import PartSpec, Piece
 from patterns.resolve_blank import names_of, resolve_blank
-from patterns.resolve_details import clean, resolve_corners, resolve_cut, resolve_hole, resolve_mark
-from patterns.resolve_edges import check_rising, resolve_edges
+from patterns.resolve_details import clean
+from patterns.resolve_features import resolve_features
 from patterns.sizes import resolve_sizes
 from patterns.tables import item_places
 from patterns.values import PlacedReading, Values
-from patterns.wording import inside, nearest, quoted
+from patterns.wording import inside, quoted
+
+if TYPE_CHECKING:
+    from patterns.carcass.spec import Carcass
 
 MOST_PARTS = 500
 """A piece of more parts was not written by hand."""
@@ -53,24 +58,35 @@ def resolve(table: FileTable, overrides: Mapping[str, str], mistakes: Mistakes, 
     _check_texts(table, values)
     sizes = resolve_sizes(table.sizes, overrides, values)
     places = item_places("part", "part", "part", list(table.part))
-    parts = []
+    parts: list[PartSpec | None] = []
+    carcass, panels = _carcass(table, values)
     if len(table.part) > MOST_PARTS:
         mistakes.broke("part", f"there are {len(table.part)} parts; {MOST_PARTS} is the most")
-    elif not table.part:
-        mistakes.add("part", "is missing; a piece has at least one part, under [[part]]")
+    elif not table.part and table.carcass is None:
+        mistakes.add("part", "is missing; a piece has at least one part, under [[part]], or a [carcass]")
     else:
-        _check_part_names(table.part, places, mistakes)
+        _check_part_names(table.part, places, panels, mistakes)
         parts = [_kept_part(part, place, values, memory) for part, place in zip(table.part, places, strict=True)]
     piece = Piece(
         title=table.title,
         units=table.units,
-        parts=tuple(part for part in parts if part is not None),
+        parts=(*panels, *(part for part in parts if part is not None)),
         sizes=sizes,
         about=table.about,
         revision=table.revision,
         date=table.date,
+        carcass=carcass,
     )
     return Resolved(piece, tuple(values.readings))
+
+
+def _carcass(table: FileTable, values: Values) -> tuple[Carcass | None, tuple[PartSpec, ...]]:
+    """The carcass with the parts that it makes; nothing where there is none, or a mistake in it."""
+    if table.carcass is None:
+        return None, ()
+    from patterns.carcass.parts import carcass_of  # late: few files have one
+
+    return carcass_of(table.carcass, values) or (None, ())
 
 
 def _check_texts(table: FileTable, values: Values) -> None:
@@ -82,14 +98,20 @@ def _check_texts(table: FileTable, values: Values) -> None:
     clean(table.date, "date", values)
 
 
-def _check_part_names(parts: Sequence[PartTable], places: Sequence[str], mistakes: Mistakes) -> None:
+def _check_part_names(
+    parts: Sequence[PartTable], places: Sequence[str], panels: Sequence[PartSpec], mistakes: Mistakes
+) -> None:
     """Tells names that can't be used, and names that differ only in case, accents, spaces or signs."""
     first: dict[str, int] = {}
+    taken = {bare_name(panel.name) for panel in panels}
     for k, (part, place) in enumerate(zip(parts, places, strict=True)):
         where = inside(place, "name")
         fault = fault_of_name(part.name)
         if fault is not None:
             mistakes.broke(where, fault)
+            continue
+        if bare_name(part.name) in taken:
+            mistakes.add(where, f"{quoted(part.name)} is the name of a part of the carcass; every part needs its own")
             continue
         other = first.setdefault(bare_name(part.name), k)
         if other != k:
@@ -125,26 +147,7 @@ def _sound_part(table: PartTable, place: str, values: Values) -> PartSpec | None
 
 def _part(table: PartTable, place: str, values: Values) -> PartSpec | None:
     blank = resolve_blank(table.blank, inside(place, "blank"), values)
-    edge_names, corner_names = names_of(table.blank) or (None, None)
-    edges = resolve_edges(table.edges, edge_names, place, values)
-    cuts = [
-        resolve_cut(cut, edge_names, corner_names or (), where, values)
-        for cut, where in zip(table.cut, _numbered(place, "cut", table.cut), strict=True)
-    ]
-    corners = resolve_corners(table.corners, corner_names, place, values)
-    holes = [
-        resolve_hole(hole, where, values)
-        for hole, where in zip(table.hole, _numbered(place, "hole", table.hole), strict=True)
-    ]
-    marks = [
-        resolve_mark(mark, where, values)
-        for mark, where in zip(table.mark, _numbered(place, "mark", table.mark), strict=True)
-    ]
-    thickness = values.optional_length(table.thickness, inside(place, "thickness"), "positive")
-    grain = _grain(table.grain, inside(place, "grain"), values)
-    glue_lines = _glue_lines(table, place, values)
-    wood = clean(table.wood, inside(place, "wood"), values)
-    notes = tuple(clean(note, inside(place, f"note {k + 1}"), values, lines=True) for k, note in enumerate(table.notes))
+    features = resolve_features(table, names_of(table.blank), place, values)
     if blank is None:
         return None
     return PartSpec(
@@ -153,17 +156,7 @@ def _part(table: PartTable, place: str, values: Values) -> PartSpec | None:
         blank=blank,
         quantity=table.quantity,
         opposite_hand=_opposite_hand(table, place, values),
-        thickness=thickness,
-        wood=wood,
-        grain=grain,
-        edges=edges,
-        cuts=tuple(cut for cut in cuts if cut is not None),
-        corners=corners,
-        holes=tuple(hole for hole in holes if hole is not None),
-        marks=tuple(mark for mark in marks if mark is not None),
-        glue_lines=glue_lines,
-        shape=table.shape,
-        notes=notes,
+        **features,
     )
 
 
@@ -174,33 +167,3 @@ def _opposite_hand(table: PartTable, place: str, values: Values) -> int:
         remedy = "quantity counts both hands" if table.quantity > 1 else "give quantity = 2 for a pair"
         values.mistakes.add(inside(place, "opposite_hand"), f"{what}; {remedy}")
     return table.opposite_hand
-
-
-def _numbered(place: str, noun: str, rows: Sequence[object]) -> list[str]:
-    return [inside(place, f"{noun} {k + 1}") for k in range(len(rows))]
-
-
-def _grain(value: Value, place: str, values: Values) -> GrainDirection | Given:
-    if value == "along":
-        return "along"
-    if value == "across":
-        return "across"
-    if isinstance(value, str) and value.isalpha() and value not in values.names:
-        near = nearest(value, ("along", "across"))
-        hint = f"; the nearest is {quoted(near)}" if near else ""
-        values.mistakes.broke(place, f'must be "along", "across" or an angle in degrees, not {quoted(value)}{hint}')
-        return "along"
-    return values.angle(value, place) or "along"
-
-
-def _glue_lines(table: PartTable, place: str, values: Values) -> tuple[Given, ...]:
-    where = inside(place, "glue_lines")
-    lines = [
-        values.length(value, inside(where, f"glue line {k + 1}"), "positive")
-        for k, value in enumerate(table.glue_lines)
-    ]
-    rising = tuple(line for line in lines if line is not None)
-    check_rising(rising, values, "glue line")
-    if table.shape == "before glue" and not table.glue_lines:
-        values.mistakes.add(inside(place, "shape"), '"before glue" needs glue_lines: where the boards meet')
-    return rising

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from patterns import blank as blanks
-from patterns.filemodel import BlankTable
 from patterns.names import IDENTIFIER
+from patterns.partmodel import BlankTable
 from patterns.piece import BlankSpec, Given
 from patterns.tables import given_keys
 from patterns.values import Values

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from patterns.filemodel import CornerTable, CutTable, HoleTable, MarkTable, Pair, Value
 from patterns.names import fault_of_text
+from patterns.partmodel import CornerTable, CutTable, HoleTable, MarkTable, Pair, Value
 from patterns.piece import CornerSpec, CutSpec, Given, HoleSpec, MarkSpec
 from patterns.resolve_edges import resolve_ends
 from patterns.tables import given_keys

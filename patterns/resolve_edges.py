@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import Literal
 
-from patterns.filemodel import EdgeTable, EndsValue, Pair, RoundOverTable, Value
+from patterns.partmodel import EdgeTable, EndsValue, Pair, RoundOverTable, Value
 from patterns.piece import AllowanceSpec, EdgeSpec, Ends, Given, RoundOverSpec, SweepSpec
 from patterns.tables import given_keys
 from patterns.values import Values

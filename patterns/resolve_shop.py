@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from patterns import shopmodel
-from patterns.filemodel import Value
 from patterns.names import fault_of_text
+from patterns.partmodel import Value
 from patterns.shop import Bit, Blade, Drum, RoundOverBit, Shop, TableSaw
 from patterns.values import Sign, Values, written
 from patterns.wording import inside

@@ -10,8 +10,8 @@ from typing import Annotated, Any, Literal
 
 from msgspec import Meta, Struct
 
-from patterns.filemodel import Value
 from patterns.measure import Units
+from patterns.partmodel import Value
 
 
 def _is(description: str, item: str = "") -> Meta:

@@ -9,9 +9,9 @@ from typing import Literal
 from msgspec import Struct, field
 
 from patterns import formula
-from patterns.filemodel import SizeTable, Value
 from patterns.measure import Quantity
 from patterns.names import fault_of_text
+from patterns.partmodel import SizeTable, Value
 from patterns.piece import Size
 from patterns.values import Values, refuse_special, written
 from patterns.wording import inside, named_place, printable, quoted, rather

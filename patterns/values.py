@@ -8,9 +8,9 @@ from typing import Literal
 from msgspec import Struct, field
 
 from patterns import formula
-from patterns.filemodel import Pair, Value
 from patterns.measure import Quantity, Units
 from patterns.mistakes import Mistakes
+from patterns.partmodel import Pair, Value
 from patterns.piece import Given
 from patterns.tables import MOST_ROWS
 from patterns.wording import Figure, bare, inside

@@ -45,7 +45,7 @@ _BLOCK_AIR = to_units(3.0)
 _BLOCK_GRID_MM = 6.0
 _STAYS = to_units(10.0)
 """A label that is wished for so near to where it was stays where it stood, as long as there is room."""
-_OPTIONAL = "blank.note"
+_OPTIONAL = ("blank.note", "walls", "inside")
 """Words that are left off rather than moved away from what they speak of."""
 _SHIFTS = ring_shifts()
 _LINE_BOX = (CAP_HEIGHT + DESCENT) / CAP_HEIGHT

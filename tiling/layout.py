@@ -41,7 +41,7 @@ _NOWHERE_ELSE = to_units(1e6)
 
 _ORIENTATIONS: tuple[Orientation, ...] = ("portrait", "landscape")
 
-NOT_NEEDED = frozenset({Role.DIMENSION, Role.BLANK})
+NOT_NEEDED = frozenset({Role.DIMENSION, Role.BLANK, Role.SKETCH})
 """Lines that are shown where there is a sheet anyway, and never ask for one."""
 
 ALWAYS_NEEDED = frozenset({Role.CUT, Role.REFERENCE, Role.GLUE, Role.HIDDEN})

@@ -129,7 +129,8 @@ class Room(Struct, frozen=True, eq=False):
 def _counted(points: Reals, core: tuple[int, int, int, int]) -> Integers:
     x0, y0, x1, y1 = core
     across, up = (x1 - x0) // GRID + 1, (y1 - y0) // GRID + 1
-    column, row = ((points - (x0, y0)) // GRID).astype(np.int64).T
+    # A point on the core's very edge may be off it by a rounding.
+    column, row = np.clip((points - (x0, y0)) // GRID, 0, (across - 1, up - 1)).astype(np.int64).T
     counts = np.zeros((across + 1, up + 1), dtype=np.int64)
     counts[1:, 1:] = np.bincount(column * up + row, minlength=across * up).reshape(across, up)
     return counts.cumsum(axis=0).cumsum(axis=1)

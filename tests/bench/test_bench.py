@@ -46,3 +46,8 @@ def test_the_bench_of_a_class_prints_how_many_packets_it_costs() -> None:
     text = printed_by("bench_packets.py", "--members", "2", "--runs", "1")
     assert re.search(r"2 members take the time of \d+\.\d packets; 20 at most for 30", text), text
     assert re.search(r"\d+ MB in all processes together", text)
+
+
+def test_the_bench_of_a_carcass_prints_its_share_of_the_start() -> None:
+    text = printed_by("bench_carcass.py", "--runs", "2")
+    assert re.fullmatch(r"12 boards solved in \d+\.\d ms, the program's start \d+ ms: \d+\.\d{3}\n", text), text

@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from cli.main import COMMANDS
-from patterns import filemodel
+from patterns import filemodel, partmodel
+from patterns.carcass import model
 from patterns.piece import SweepSpec
 
 ROOT = Path(__file__).parents[2]
@@ -64,7 +65,10 @@ def test_every_command_is_in_the_readme() -> None:
 
 def test_every_key_of_the_pattern_file_is_in_the_readme() -> None:
     tables = [
-        table for table in vars(filemodel).values() if isinstance(table, type) and issubclass(table, filemodel.Table)
+        table
+        for module in (filemodel, partmodel, model)
+        for table in vars(module).values()
+        if isinstance(table, type) and issubclass(table, partmodel.Table)
     ]
     keys = {key for table in tables for key in table.__struct_encode_fields__}
     assert len(keys) > 40
@@ -75,9 +79,8 @@ def test_what_the_readme_says_of_keys_that_are_left_out_is_so() -> None:
     assert '`arch_to = "edge"`, as it is if left out' in README
     assert SweepSpec("arch", "").arch_to == "edge"
     assert '`faces = "both"` if nothing else is said' in README
-    assert filemodel.RoundOverTable(radius="1").faces == "both"
-    assert '`grain` is `"along"` (if left out)' in README
-    assert filemodel.PartTable(name="a", blank=filemodel.BlankTable()).grain == "along"
+    assert partmodel.RoundOverTable(radius="1").faces == "both"
+    assert '`grain` is `"along"` (if left out; of a stave `"across"`)' in README
 
 
 def test_the_rooms_of_the_guide_are_the_folders_of_the_house() -> None:

@@ -12,7 +12,7 @@ import pytest
 
 from patterns import fileschema, patternfile
 from patterns.arches import KINDS
-from patterns.filemodel import ArchKind
+from patterns.partmodel import ArchKind
 
 DEMO = Path(__file__).parents[2] / "demo"
 HEAD = 'curvewright = 1\ntitle = "Stool"\nunits = "in"\n'

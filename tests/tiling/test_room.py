@@ -9,6 +9,7 @@ import pytest
 from tiling.deal import first_plan, placed
 from tiling.form import SheetForm
 from tiling.paper import paper
+from tiling.room import GRID, _counted
 from tiling.units import to_units
 
 
@@ -28,3 +29,13 @@ def test_places_are_free_to_the_quick_look_where_nothing_is_counted_in_them(size
         np.testing.assert_array_equal(found, [room.is_free_at(cell, *centre, width, height) for centre in centres])
         free += int(found.sum())
     assert 0 < free < 1200
+
+
+def test_a_point_on_the_very_edge_of_a_core_is_counted_in_it() -> None:
+    """By a rounding it may lie a hair outside: it is ink all the same, and nothing goes wrong."""
+    core = (110592, 2051, 110592 + 50 * GRID, 2051 + 40 * GRID)
+    edge = np.array(
+        [(core[0] - 1e-9, core[1] - 1e-9), (core[2] + 1e-9, core[3] + 1e-9), (core[0] + 5.0, core[1] + 5.0)]
+    )
+    counts = _counted(edge, core)
+    assert counts[1, 1] == 2 and counts[-1, -1] == 3

@@ -1,0 +1,225 @@
+"""Carcasses through the commands: settings, patterns, sheets, and every mistake told in words with its place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+Command = Callable[..., Any]
+
+DEMO = Path(__file__).resolve().parents[2] / "demo"
+
+BOX = """\
+curvewright = 1
+title = "Chest"
+units = "in"
+
+[sizes]
+lean = "8 deg"
+
+[carcass]
+plan = { length = "24", width = "12" }
+height = "10"
+splay = { sides = "lean", ends = "5 deg" }
+thickness = "3/4"
+corner_joint = "finger"
+fingers = { spacing = "1 1/2" }
+wood = "pine"
+"""
+
+
+@pytest.fixture
+def box(tmp_path: Path) -> Path:
+    path = tmp_path / "chest.toml"
+    path.write_text(BOX, encoding="utf-8")
+    return path
+
+
+def said(curvewright: Command, path: Path, *changes: tuple[str, str]) -> str:
+    """What ``check`` says of the box with some of its text changed; each change has to be one."""
+    text = BOX
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new)
+    path.write_text(text, encoding="utf-8")
+    result = curvewright("check", path)
+    assert result.status == 1 and not result.out, result.err
+    return " ".join(result.err.split())
+
+
+def test_the_settings_of_the_demo_piece(curvewright: Command) -> None:
+    result = curvewright("settings", DEMO / "wren-cradle.toml", "--json")
+    rows = {(one["part"], one["edge"]): one for one in result.json["settings"]}
+    foot = rows["foot board", "right"]
+    assert foot["mitre_gauge_deg"] == pytest.approx(7.96995, abs=1e-5), (
+        "atan(cos 5° tan 8°) = atan(0.996195 x 0.140541)"
+    )
+    assert foot["blade_tilt_deg"] == pytest.approx(0.69499, abs=1e-5), (
+        "asin(sin 5° sin 8°) = asin(0.0871557 x 0.139173)"
+    )
+    assert foot["reference_edge"] == "bottom" and foot["cut"] == "flat" and foot["long_face"] == "inside"
+    assert foot["dihedral_deg"] == pytest.approx(90.69499, abs=1e-5)
+    assert rows["base", "bottom"]["dihedral_deg"] is None and rows["side", "bottom"]["blade_tilt_deg"] == pytest.approx(
+        8.0
+    )
+    text = curvewright("settings", DEMO / "wren-cradle.toml").out
+    assert "8° off square; it widens from the bottom" in text and "the saw unplugged" in text
+
+
+def test_a_gauge_that_reads_ninety_at_square(curvewright: Command, box: Path, tmp_path: Path) -> None:
+    shop = tmp_path / "shop.toml"
+    shop.write_text('units = "in"\n[table_saw]\ngauge_at_square = 90\n', encoding="utf-8")
+    assert "8° off square, 82° on this gauge" in curvewright("settings", box, "--shop", shop).out
+
+
+def test_a_steep_tilt_is_told_on_edge_with_its_caution(curvewright: Command, tmp_path: Path) -> None:
+    path = tmp_path / "tub.toml"
+    path.write_text(
+        'curvewright = 1\ntitle = "Tub"\nunits = "mm"\n[carcass]\nkind = "staved"\nsides = 3\nacross = "300"\n'
+        'height = "200"\nsplay = "4 deg"\nthickness = "20"\ncorner_joint = "mitre"\n',
+        encoding="utf-8",
+    )
+    out = " ".join(curvewright("settings", path).out.split())
+    assert "30.2°, on edge" in out and "tall fence" in out and "hands out of the blade's line" in out
+
+
+def test_every_panel_gets_a_pattern_and_sheets(curvewright: Command, tmp_path: Path) -> None:
+    for name, parts in (
+        ("wren-cradle", ["side", "head-board", "foot-board", "base"]),
+        ("heron-planter", ["stave", "base"]),
+    ):
+        folder = tmp_path / name
+        assert curvewright("patterns", DEMO / f"{name}.toml", "-o", folder, "--dxf", "--laser").status == 0
+        assert sorted(path.stem for path in folder.glob("*.dxf")) == sorted(parts)
+        assert curvewright("sheets", DEMO / f"{name}.toml", "-o", folder / "sheets.pdf").status == 0
+    side = (tmp_path / "wren-cradle" / "side.svg").read_text(encoding="utf-8")
+    assert 'id="hidden"' in side, "the inside face, where the top and bottom edges are bevelled"
+    assert "first; edge at" in side and "8° bevel, inside face short" in side
+
+
+def test_packet_compare_reprint_and_solve_take_a_carcass(curvewright: Command, box: Path, tmp_path: Path) -> None:
+    assert curvewright("packet", box, "-o", tmp_path / "chest.zip", "--paper", "letter").status == 0
+    assert curvewright("sheets", box, "-o", tmp_path / "old.pdf").status == 0
+    other = tmp_path / "other.toml"
+    other.write_text(BOX.replace('"8 deg"', '"9 deg"'), encoding="utf-8")
+    compared = curvewright("compare", box, other).out
+    assert "Changed angles" in compared and "blade tilt" in compared
+    again = curvewright("reprint", tmp_path / "old.pdf", other, "-o", tmp_path / "new.pdf", "--dry-run")
+    assert again.status == 0 and "side" in again.out
+    solved = curvewright(
+        "solve", box, "--vary", "lean", "--wanted", "settings / end board / edges.right / mitre gauge = 10 deg"
+    )
+    assert solved.status == 0 and "lean" in solved.out, solved.err
+
+
+def test_a_measured_box_names_the_misreading(curvewright: Command, tmp_path: Path) -> None:
+    path = tmp_path / "antique.toml"
+    path.write_text(
+        'curvewright = 1\ntitle = "Antique"\nunits = "in"\n[carcass]\nthickness = "3/4"\nmeasured = [\n'
+        '{ of = "bottom length", value = "24" }, { of = "bottom width", value = "12 1/2" },\n'
+        '{ of = "top length", value = "25 3/4" }, { of = "top width", value = "14 13/16" },\n'
+        '{ of = "height", value = "10" }, { of = "slant of sides", value = "10 3/32" },\n'
+        '{ of = "slope of ends", value = "7/8 over 10" }, { of = "slope of sides", value = "1 13/32 over 10" },\n'
+        '{ of = "bottom diagonal", value = "26 27/32" }, { of = "top diagonal", value = "29 23/32" },\n'
+        '{ of = "bottom width", value = "10 1/2", at = "inside" }]\n',
+        encoding="utf-8",
+    )
+    result = curvewright("check", path)
+    assert result.status == 0, result.err
+    assert "left out: likely misread" in result.out
+    assert "bottom width: 12 1/2 is likely a misreading: the others say ~12 in" in " ".join(result.out.split())
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ([('splay = { sides = "lean"', 'splay = { sides = "-40"')], "lean in so far that their inside faces meet"),
+        ([('thickness = "3/4"', 'thickness = "7"')], "leave no room between them at the bottom"),
+        ([('spacing = "1 1/2"', 'spacing = "40"')], "there is no room for a finger and a gap"),
+        ([('spacing = "1 1/2"', 'count = 1')], "must be from 2 to 400, not 1"),
+        ([('{ spacing = "1 1/2" }', '{ spacing = "1", count = 9 }')], "needs either spacing"),
+        ([("plan =", "across = \"3\"\nplan =")], 'belongs to a carcass of kind "staved"'),
+        ([('sides = "lean", ends', 'left_side = "lean", ends')], "says nothing of the right side"),
+        ([('height = "10"', 'height = { sides = "10", head_board = "-2" }')], "must be more than 0"),
+        ([('"lean", ends = "5 deg"', '"lean", ends = "80 deg"')], "75 degrees is the most"),
+        ([('wood = "pine"', '[carcass.panels.lid]\nwood = "pine"')], 'there is no panel "lid"'),
+        (
+            [('wood = "pine"', '[carcass.panels.ends]\nedges.left = { arch = "segmental", rise = "1" }')],
+            "eats the joint",
+        ),
+        (
+            [('wood = "pine"', '[carcass.panels.ends]\nhole = [{ circle = "1", at = ["0", "4"] }]')],
+            "eats the joint with the",
+        ),
+        ([('wood = "pine"', '[carcass.panels.ends]\nbevels.left = "level"')], "the ends follow from the joints"),
+        ([('wood = "pine"', '[carcass.panels.ends]\nbevels.top = "slanted"')], "must be level, square, plumb"),
+        (
+            [('wood = "pine"', '[[part]]\nname = "side"\nblank = { length = "3", width = "2" }')],
+            "is the name of a part of the carcass",
+        ),
+    ],
+)  # fmt: skip
+def test_bad_input_is_told_with_its_place(
+    curvewright: Command, box: Path, changes: list[tuple[str, str]], words: str
+) -> None:
+    told = said(curvewright, box, *changes)
+    assert words in told and "chest.toml: " in told, told
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("sides = 2", "a vessel has from 3 to 12 staves, not 2"),
+        ('sides = 6\ncorner_joint = "finger"\nfingers = { count = 5 }', 'staves meet as "mitre" or "butt"'),
+        ("sides = 6\nmeasured = []", 'belongs to a carcass of kind "box"'),
+        ('sides = 6\nsplay = "-50 deg"', "the staves lean in so far that they meet"),
+    ],
+)
+def test_bad_vessels(curvewright: Command, tmp_path: Path, text: str, words: str) -> None:
+    path = tmp_path / "tub.toml"
+    rest = "" if "splay" in text else 'splay = "5 deg"\n'
+    rest += "" if "corner_joint" in text else 'corner_joint = "mitre"\n'
+    path.write_text(
+        f'curvewright = 1\ntitle = "Tub"\nunits = "mm"\n[carcass]\nkind = "staved"\n{text}\n{rest}across = "300"\n'
+        'height = "200"\nthickness = "15"\n',
+        encoding="utf-8",
+    )
+    result = curvewright("check", path)
+    assert result.status == 1 and words in " ".join(result.err.split()), result.err
+
+
+def test_contradictory_and_too_few_measurements(curvewright: Command, tmp_path: Path) -> None:
+    path = tmp_path / "antique.toml"
+    head = 'curvewright = 1\ntitle = "Antique"\nunits = "in"\n[carcass]\nthickness = "3/4"\nmeasured = [\n'
+    path.write_text(
+        head + '{ of = "bottom length", value = "24" }, { of = "height", value = "10" }]\n', encoding="utf-8"
+    )
+    err = " ".join(curvewright("check", path).err.split())
+    assert "do not settle the box yet; measure" in err and "bottom width" in err
+    path.write_text(
+        head
+        + '{ of = "bottom length", value = "24" }, { of = "bottom width", value = "12" }, { of = "height", value = "10" },\n'
+        '{ of = "slope of sides", value = "1 over 10" }, { of = "slope of ends", value = "1 over 10" },\n'
+        '{ of = "bottom diagonal", value = "31" }]\n',
+        encoding="utf-8",
+    )
+    assert "contradict each other" in " ".join(curvewright("check", path).err.split())
+    path.write_text(head + '{ of = "girth", value = "24" }]\n', encoding="utf-8")
+    assert 'there is no measure "girth"' in curvewright("check", path).err
+
+
+def test_warnings_of_a_carcass(curvewright: Command, box: Path, tmp_path: Path) -> None:
+    text = BOX.replace('"8 deg"', '"20 deg"').replace('ends = "5 deg"', 'ends = "18 deg"')
+    text = text.replace('spacing = "1 1/2"', 'spacing = "1/8", cut = "square"')
+    text += '[carcass.panels.sides]\ngrain = "across"\n'
+    dip = 'points = [["4", "0"], ["6", "1"], ["8", "0"]], from = "4", to = "8", ends = "clamped"'
+    text += f"[carcass.panels.ends]\nedges.top = {{ {dip} }}\n"
+    box.write_text(text, encoding="utf-8")
+    out = " ".join(curvewright("check", box).out.split())
+    assert "on a square jig the slope leaves a gap of" in out
+    assert "slimmer than any cutter of this shop" in out
+    assert "the grain runs along the fingers" in out
+    assert "the inside face has a step of" in out
