@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from patterns.carcass.settings import EdgeSetting, settings_of
+from patterns.carcass.settings import EdgeSetting, glue_lengths, settings_of
 
 if TYPE_CHECKING:
     from cli.request import Job
@@ -19,6 +19,17 @@ def of_job(job: Job) -> Json:
         "settings": [_setting(one) for part in job.parts for one in settings_of(part, job.shop.shop)],
         "joints": [
             row for part in job.parts if part.spec.panel is not None for row in _joints(part.name, part.spec.panel)
+        ],
+        "glue_lines": [
+            {
+                "part": part.name,
+                "key": run.key,
+                "length_outside_mm": run.outside,
+                "length_inside_mm": run.inside,
+                "points_outside": list(run.points),
+            }
+            for part in job.parts
+            for run in glue_lengths(part)
         ],
     }
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from cli import report
 from patterns.carcass.panel import EndJoint, Panel
-from patterns.carcass.settings import EdgeSetting, most_needed, settings_of
+from patterns.carcass.settings import EdgeSetting, glue_lengths, most_needed, settings_of
 from patterns.display import ROUNDED
 from patterns.part import Part
 
@@ -44,8 +44,9 @@ def lines(job: Job) -> list[str]:
 def _report(job: Job) -> Iterator[str]:
     yield f"{job.piece.title}: what the saw is set to"
     yield from report.paragraph(
-        "Tilt is from square, the gauge from a square cut. 'Short' and 'long' are told of the outside face: where the "
-        "outside face is the short one, the cut leans in over the board when that face is up."
+        "Tilt is from square, the gauge from a square cut. Where the outside face is the short one, the cut leans in over "
+        "the board when that face is up. Points are told of the outside face; what is a long point there is a short one on "
+        "the inside face, and the other way round."
     )
     settings = [settings_of(part, job.shop.shop) for part in job.parts]
     for part, found in zip(job.parts, settings, strict=True):
@@ -72,8 +73,11 @@ def _part(part: Part, settings: Sequence[EdgeSetting], job: Job) -> Iterator[str
     ]
     head = ("length of", "outside face", "inside face", "on the outside", "by hand: on the face, across the edge")
     yield from report.table(head, rows, right="lrr")
-    for run in part.glue:
-        yield f"glue line {run.key[5:-1]}: {display.length(run.length)} on the outside face"
+    for number, run in enumerate(glue_lengths(part)):
+        yield from report.paragraph(
+            f"glue line {number + 1}: {display.length(run.outside)} on the outside face ({run.points[0]} to "
+            f"{run.points[1]}), {display.length(run.inside)} on the inside face"
+        )
     if spec.panel is not None:
         for joint in spec.panel.joints:
             yield from _joint(joint, job)

@@ -26,7 +26,8 @@ LEAST_SHARE = 0.5
 
 class Layout(Struct, frozen=True):
     """How fingers are laid out: the width of one (mm), or how many fingers and gaps there are; which board has the one at
-    the bottom; where what is left over goes; how much wider a gap is than its finger (mm), and how they are cut."""
+    the bottom (at the top, if ``start`` says so); where what is left over goes; how much wider a gap is than its finger
+    (mm), and how they are cut."""
 
     first: Owner
     width: float = 0.0
@@ -34,6 +35,7 @@ class Layout(Struct, frozen=True):
     remainder: Remainder = "both ends"
     play: float = 0.0
     cut: CutWay = "tilted"
+    start: Literal["bottom", "top"] = "bottom"
 
 
 class Comb(Struct, frozen=True):
@@ -49,8 +51,12 @@ class Comb(Struct, frozen=True):
 
     def owner(self, number: int) -> Owner:
         """Which board has the finger in interval ``number``, counted from the bottom."""
-        other: Owner = "next" if self.first == "this" else "this"
-        return self.first if number % 2 == 0 else other
+        return self.first if number % 2 == 0 else other_of(self.first)
+
+
+def other_of(owner: Owner) -> Owner:
+    """The other of a joint's two boards."""
+    return "next" if owner == "this" else "this"
 
 
 def comb_of(wall: Wall, following: Wall, layout: Layout) -> Comb:
@@ -68,7 +74,9 @@ def comb_of(wall: Wall, following: Wall, layout: Layout) -> Comb:
         cheeks = cheeks[:-1]
     if not cheeks:
         raise ValueError("there is no room for two fingers")
-    return Comb(layout.first, tuple(cheeks), length, width, min(cheeks[0] - low, high - cheeks[-1]))
+    turned = layout.start == "top" and len(cheeks) % 2 == 1
+    first = other_of(layout.first) if turned else layout.first
+    return Comb(first, tuple(cheeks), length, width, min(cheeks[0] - low, high - cheeks[-1]))
 
 
 def _tops(wall: Wall, following: Wall) -> tuple[Plane, Plane]:

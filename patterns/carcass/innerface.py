@@ -81,7 +81,7 @@ def _moved(panel: Panel, stretch: Stretch) -> Curve:
     """The stretch's line on the inside face, as long as on the outside one."""
     board = panel.board
     if stretch.kind == "straight":
-        dx, dy = _shift(board, _number(board, stretch.edge))
+        dx, dy = edge_shift(board, board.number_of(stretch.edge))
     elif stretch.edge and dict(panel.curves).get(stretch.edge) == "level" and stretch.kind in ("arch", "spline"):
         dx, dy = level_shift(board)
     else:
@@ -89,11 +89,7 @@ def _moved(panel: Panel, stretch: Stretch) -> Curve:
     return stretch.curve.transformed(Affine.translation(dx, dy)) if math.hypot(dx, dy) > SAME_MM else stretch.curve
 
 
-def _number(board: Board, edge: str) -> int:
-    return board.number_of(edge)
-
-
-def _shift(board: Board, number: int) -> Point:
+def edge_shift(board: Board, number: int) -> Point:
     """How far an edge's line on the inside face lies from that on the outside one, square to it."""
     normal = board.sides[number].plane.normal
     out = plus(normal, board.outside.normal, -dot(normal, board.outside.normal))

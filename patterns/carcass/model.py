@@ -46,7 +46,10 @@ class FingersTable(Table, frozen=True, kw_only=True):
 
     spacing: Annotated[Value | None, meaning("One finger and one gap.")] = None
     count: Annotated[int | None, meaning("How many fingers and gaps there are along a corner.")] = None
-    first: Annotated[Literal["sides", "ends"], meaning("Which boards have the finger at the bottom.")] = "sides"
+    first: Annotated[Literal["sides", "ends"], meaning("Which boards have the finger at the end that start names.")] = (
+        "sides"
+    )
+    start: Annotated[Literal["bottom", "top"], meaning("At which end of the corner first is said of.")] = "bottom"
     remainder: Annotated[
         Literal["both ends", "bottom", "top"],
         meaning("Where what is left over goes when the spacing does not divide the corner."),

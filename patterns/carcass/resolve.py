@@ -318,7 +318,15 @@ def layouts_of(figures: Figures) -> tuple[Layout, ...]:
     for name in WALLS:
         first: Owner = "this" if (name in SIDES) == (fingers.table.first == "sides") else "next"
         found.append(
-            Layout(first, spacing / 2, fingers.count or 0, fingers.table.remainder, fingers.play, fingers.table.cut)
+            Layout(
+                first,
+                spacing / 2,
+                fingers.count or 0,
+                fingers.table.remainder,
+                fingers.play,
+                fingers.table.cut,
+                fingers.table.start,
+            )
         )
     return tuple(found)
 

@@ -18,8 +18,12 @@ from typing import Literal
 from msgspec import Struct
 
 from patterns.carcass.board import Board, Side
+from patterns.carcass.innerface import edge_shift
+from patterns.carcass.panel import Panel
 from patterns.carcass.planes import Plane, angle_between, common_direction, cross, dot, plus, scaled
-from patterns.part import Part
+from patterns.crossings import nearest
+from patterns.gluelines import ON_LINE_MM
+from patterns.part import GlueRun, Part
 from patterns.shop import Shop
 
 Face = Literal["outside", "inside"]
@@ -139,6 +143,50 @@ def _setting(part: Part, board: Board, number: int, shop: Shop) -> EdgeSetting:
         thickness / math.cos(tilt) ** 2 * math.tan(ERROR) if joint is not None else 0.0,
         curved,
     )
+
+
+class GlueLength(Struct, frozen=True):
+    """A glue line's run through the wood: its length on either face (mm), and what its ends are on the outside one."""
+
+    key: str
+    outside: float
+    inside: float
+    points: tuple[PointKind, PointKind]
+
+
+def glue_lengths(part: Part) -> tuple[GlueLength, ...]:
+    """Of each run of each glue line. A glue line is square to the faces, so it lies alike on both; only its ends lean."""
+    panel = part.spec.panel
+    found = []
+    for run in part.glue:
+        ends = [_end_shift(part, panel, point, run) for point in (run.start, run.end)]
+        points = tuple("square" if abs(away) < 1e-9 else "short point" if away > 0.0 else "long point" for away in ends)
+        found.append(GlueLength(run.key, run.length, run.length + sum(ends), points))  # type: ignore[arg-type]
+    return tuple(found)
+
+
+def _end_shift(part: Part, panel: Panel | None, point: tuple[float, float], run: GlueRun) -> float:
+    """How much further a glue line reaches on the inside face at one of its ends (mm): nothing, where a curve, a cut or a
+    hole is there, which go through square."""
+    if panel is None:
+        return 0.0
+    board = panel.board
+    away = run.end if point == run.start else run.start
+    out = (point[0] - away[0], point[1] - away[1])
+    size = math.hypot(*out)
+    for stretch in part.stretches:
+        if stretch.kind != "straight" or nearest(stretch.curve, point)[1] > ON_LINE_MM:
+            continue
+        number = board.number_of(stretch.edge)
+        x, y = edge_shift(board, number)
+        if panel.mirrored:
+            x = -x
+        along = math.hypot(x, y)
+        if along < 1e-12:
+            return 0.0
+        slant = (out[0] * x + out[1] * y) / size / along  # the edge runs at a slant to the glue line
+        return along / slant if abs(slant) > 1e-6 else 0.0
+    return 0.0
 
 
 def _is_curved(part: Part, edge: str) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from patterns.carcass.board import Board
 from patterns.carcass.box import ENDS, SIDES, Box, WallName
+from patterns.carcass.figures import MOST_BEVEL
 from patterns.carcass.planes import cross, dot, plus
 from patterns.carcass.vessel import Vessel
 from patterns.display import Display
@@ -18,6 +19,7 @@ LEAST_MM = 1.0
 def trouble(shape: Box | Vessel, display: Display) -> list[tuple[str, str]]:
     """What makes the carcass impossible: (the key that it is about, what is wrong and which limit would work)."""
     found = list(_of_box(shape, display) if isinstance(shape, Box) else _of_vessel(shape, display))
+    found = found or list(_steep_edges(shape))
     if found:
         return found
     try:
@@ -40,6 +42,24 @@ def turned_edge(board: Board) -> int | None:
             if dot(plus(corners[k], corners[k - 1], -1.0), along) < LEAST_MM:
                 return k
     return None
+
+
+def _steep_edges(shape: Box | Vessel) -> Iterator[tuple[str, str]]:
+    """Free edges that would run almost along the face."""
+    try:
+        walls = shape.walls[:1] if isinstance(shape, Vessel) else shape.walls
+    except ValueError:
+        return
+    for wall in walls:
+        for edge, plane in (("top", wall.top), ("bottom", wall.bottom)):
+            lean = abs(math.asin(max(-1.0, min(1.0, dot(plane.normal, wall.outside.normal)))))
+            if lean > MOST_BEVEL:
+                name = "stave" if isinstance(shape, Vessel) else wall.name.replace("_", " ")
+                yield (
+                    "panels",
+                    f"the {edge} edge of the {name} would run almost along the face, {math.degrees(lean):.1f} degrees from "
+                    f"square; {math.degrees(MOST_BEVEL):g} is the most, so say another bevel",
+                )
 
 
 def _of_box(box: Box, display: Display) -> Iterator[tuple[str, str]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -223,3 +224,39 @@ def test_warnings_of_a_carcass(curvewright: Command, box: Path, tmp_path: Path) 
     assert "slimmer than any cutter of this shop" in out
     assert "the grain runs along the fingers" in out
     assert "the inside face has a step of" in out
+
+
+def test_glue_lines_have_a_length_on_either_face(curvewright: Command, box: Path) -> None:
+    """By hand: butt ends of a box that leans 8° and 5° differ by thickness x tan(tilt) / cos(gauge) at each end."""
+    text = BOX.replace('corner_joint = "finger"\nfingers = { spacing = "1 1/2" }', 'corner_joint = "butt"')
+    box.write_text(text + '[carcass.panels.ends]\nglue_lines = ["4"]\n', encoding="utf-8")
+    (run,) = curvewright("settings", box, "--json").json["glue_lines"]
+    tilt = math.asin(math.sin(math.radians(5)) * math.sin(math.radians(8)))
+    gauge = math.atan(math.cos(math.radians(5)) * math.tan(math.radians(8)))
+    more = 2 * 19.05 * math.tan(tilt) / math.cos(gauge)
+    assert run["length_inside_mm"] - run["length_outside_mm"] == pytest.approx(more, abs=1e-9)
+    assert run["points_outside"] == ["short point", "short point"]
+    assert "glue line 1: " in curvewright("settings", box).out
+
+
+@pytest.mark.parametrize(
+    ("bevel", "tilt"), [("level", -8.0), ("square", 0.0), ("12 deg", 12.0), ("head_board", -8.0), ("plumb", 82.0)]
+)
+def test_a_free_edge_is_cut_as_it_is_said(curvewright: Command, box: Path, bevel: str, tilt: float) -> None:
+    """A side that leans 8°: level leaves its top's inside face short by that, plumb runs almost along the face."""
+    box.write_text(BOX + f'[carcass.panels.sides]\nbevels.top = "{bevel}"\n', encoding="utf-8")
+    result = curvewright("settings", box, "--json")
+    if bevel == "plumb":
+        assert result.status == 1 and "almost along the face" in result.err
+        return
+    rows = {(one["part"], one["edge"]): one for one in result.json["settings"]}
+    assert rows["side", "top"]["blade_tilt_deg"] == pytest.approx(tilt, abs=1e-9)
+
+
+def test_fingers_may_be_said_of_the_top(curvewright: Command, box: Path) -> None:
+    box.write_text(BOX.replace('spacing = "1 1/2"', 'count = 8, start = "top"'), encoding="utf-8")
+    joints = curvewright("settings", box, "--json").json["joints"]
+    assert {one["fingers"]["first_is_finger"] for one in joints if one["part"] == "side"} == {False}
+    box.write_text(BOX.replace('spacing = "1 1/2"', 'count = 9, start = "top"'), encoding="utf-8")
+    joints = curvewright("settings", box, "--json").json["joints"]
+    assert {one["fingers"]["first_is_finger"] for one in joints if one["part"] == "side"} == {True}

@@ -139,3 +139,37 @@ def test_a_splay_of_nothing_is_a_plain_square_box_exactly() -> None:
         across = 600.0 if board.name in SIDES else 300.0 - 36.0
         assert board.outline == ((0.0, 0.0), (across, 0.0), (across, 250.0), (0.0, 250.0))
         assert [board.tilt_of(k) for k in range(4)] == [0.0] * 4
+
+
+def test_rabbeted_boards_fill_their_corners() -> None:
+    """The rabbet is cut out of the long board: what lies deeper than its floor and beyond the other board's inside face."""
+    for seed in range(30):
+        box = random_box(seed, "rabbet")
+        walls = flats(box.boards, box.joints)
+        stood = stood_up(walls, "rabbet")
+        solids = []
+        for k, (wall, one) in enumerate(zip(walls, stood, strict=True)):
+            solid = one.solid
+            for deep, other in ((wall.rabbet_right, (k + 1) % 4), (wall.rabbet_left, k - 1)):
+                if deep:
+                    floor = one.normal @ one.outside[0] - (wall.thickness - deep)
+                    shoulder = stood[other].normal @ stood[other].outside[0] - walls[other].thickness
+                    cut = solid.trim_by_plane(-one.normal, -floor).trim_by_plane(stood[other].normal, shoulder)
+                    solid = solid - cut
+            solids.append(solid)
+        total = sum(solid.volume() for solid in solids)
+        assert overlap(solids) <= 1e-6
+        assert union(solids).volume() == pytest.approx(total, rel=1e-9)
+        assert total == pytest.approx(_hollow_of_rabbets(box, stood), rel=1e-9)
+
+
+def _hollow_of_rabbets(box: Box, stood: Sequence[reassembled.Stood]) -> float:
+    outer = hull([point for one in stood for point in one.outside])
+    inner = []
+    for k, wall in enumerate(box.walls):
+        after = box.walls[(k + 1) % 4]
+        shift = stood[0].outside[0] - np.array(box.boards[0].outside_corners[3])
+        for plane in (wall.bottom, wall.top):
+            rows = np.array([wall.inside.normal, after.inside.normal, plane.normal])
+            inner.append(np.linalg.solve(rows, [wall.inside.offset, after.inside.offset, plane.offset]) + shift)
+    return outer.volume() - hull(inner).volume()
