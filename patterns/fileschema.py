@@ -37,7 +37,7 @@ def _complete(name: str, table: dict[str, Any]) -> None:
         table["oneOf"] = [{"required": keys} for keys in _ONE_OF[name]]
     if name == FileTable.__name__:
         table["properties"]["curvewright"]["const"] = 1
-        table["required"] = [*table["required"], "part"]
+        table["anyOf"] = [{"required": ["part"]}, {"required": ["carcass"]}]
         table["properties"]["part"]["minItems"] = 1
 
 

@@ -70,7 +70,9 @@ class _Walk:
         if len(unknown) > MOST_UNKNOWN:
             self.mistakes.add(place, f"has {len(unknown) - MOST_UNKNOWN} more unknown keys")
         values = {}
-        for key, field in fields.items():
+        as_written = [key for key in raw if key in fields]
+        for key in [*(key for key in fields if key not in raw), *as_written]:
+            field = fields[key]
             if key in raw:
                 value = self.value(field.type, raw[key], inside(place, key), key, field.type)
             elif field.required:

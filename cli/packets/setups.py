@@ -20,6 +20,9 @@ SAME_DEG = 1e-6
 PARALLEL = 1e-6
 """The same for the sine between an edge's line and the blank's own edge."""
 
+BY_HAND = ("face line", "edge line")
+"""Angles of the settings that are for hand work, and follow from the others."""
+
 
 class SetUp(Struct, frozen=True):
     """An angle (degrees) that a member's own sizes alter: its address, the part it is of, the file's own, the member's."""
@@ -48,6 +51,8 @@ def _sizes(usual: Job, own: Job) -> Iterator[SetUp]:
 def _lines(usual: Job, own: Job) -> Iterator[SetUp]:
     before = {part.name: angles_of(part) for part in usual.parts}
     for part in own.parts:
+        if part.spec.panel is not None:
+            continue  # its settings are told
         known = before.get(part.name, {})
         for address, angle in angles_of(part).items():
             turned = abs(math.remainder(angle - known.get(address, angle), 180.0))
@@ -56,7 +61,11 @@ def _lines(usual: Job, own: Job) -> Iterator[SetUp]:
 
 
 def _reported(usual: Job, own: Job) -> Iterator[SetUp]:
+    panels = {part.name for part in own.parts if part.spec.panel is not None}
     for one in reportchanges.changes(usual, own):
+        told_else = one.report == "settings" and (one.part not in panels or one.address.endswith(BY_HAND))
+        if told_else:
+            continue
         if one.is_angle and isinstance(one.old, int | float) and isinstance(one.new, int | float):
             yield SetUp(one.address, one.part, float(one.old), float(one.new))
 

@@ -229,7 +229,7 @@ def test_mistakes_of_a_file_with_a_wrong_unit_are_told_in_the_unit_meant(units: 
 
 
 def test_keys_of_a_format_to_come_are_unknown_now() -> None:
-    assert only_problem(f'{HEAD}{PART}[carcass]\nkind = "box"\n').startswith("carcass: unknown key;")
+    assert only_problem(f'{HEAD}{PART}[upholstery]\nkind = "seat"\n').startswith("upholstery: unknown key;")
 
 
 def test_unknown_units_name_the_known_ones() -> None:
@@ -247,7 +247,7 @@ def test_missing_keys_are_told_each_in_its_place() -> None:
 
 
 def test_a_piece_without_parts() -> None:
-    assert only_problem(HEAD) == "part: is missing; a piece has at least one part, under [[part]]"
+    assert only_problem(HEAD) == "part: is missing; a piece has at least one part, under [[part]], or a [carcass]"
 
 
 def test_one_table_where_a_list_of_tables_is_meant() -> None:
@@ -267,8 +267,8 @@ def test_values_of_the_wrong_kind() -> None:
         'part "seat", quantity: must be a whole number from 1 to 1000, not "2"; leave off the quotes: quantity = 2',
         'part "seat", thickness: must be a figure, or a formula in quotes such as "22 13/16", not true',
         'part "seat", wood: must be text in quotes, not 3',
-        'part "seat", shape: must be "before glue" or "whole", not "before gluing"; the nearest is "before glue"',
         'part "seat", notes: must be a list [...], not "one"',
+        'part "seat", shape: must be "before glue" or "whole", not "before gluing"; the nearest is "before glue"',
     ]
 
 
