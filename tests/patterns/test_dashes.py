@@ -57,7 +57,7 @@ def test_a_short_line_of_the_blank_never_looks_like_one_to_cut(x: float, y: floa
     ends = sorted(tuple(sorted(math.dist((x, y), p) for p in (dash.start, dash.end))) for dash in dashes)
     gaps = [after[0] - before[1] for before, after in itertools.pairwise([(0, 0), *ends, (length, length)])]
     assert sum(gap > 0.7 for gap in gaps) >= 2
-    assert sum(end - start for start, end in ends) <= 0.8 * length + 1e-9
+    assert sum(end - start for start, end in ends) <= 0.82 * length + 1e-9  # at worst 13 of 16 mm
 
 
 def test_cut_lines_are_not_dashed() -> None:
