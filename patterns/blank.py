@@ -85,7 +85,11 @@ class Blank(Struct, frozen=True, dict=True):
         edges = []
         for k, name in enumerate(spec.edge_names):
             start, end = corners[k], corners[(k + 1) % len(corners)]
-            back = spec.kind != "polygon" and name in RUNS_BACK
+            back = (
+                name not in ("bottom", "right")
+                if spec.kind == "panel"
+                else spec.kind != "polygon" and name in RUNS_BACK
+            )
             edges.append(Edge(name, end, start, False) if back else Edge(name, start, end, True))
         return cls(spec, corners, tuple(edges))
 

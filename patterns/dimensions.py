@@ -31,7 +31,7 @@ def draw_dimensions(sketch: Sketch, blank: Blank, display: Display) -> tuple[Dim
 def _measured(blank: Blank) -> list[tuple[str, Point, Point, Point]]:
     """What is dimensioned: name, ends, and the unit vector outward."""
     x0, y0, _, y1 = blank.bounds
-    if blank.spec.kind == "polygon":
+    if blank.spec.kind == "polygon" or len(blank.edges) != 4:
         return [(e.name, e.start, e.end, (-e.inward[0], -e.inward[1])) for e in blank.edges]
     below, left, above = (0.0, -1.0), (-1.0, 0.0), (0.0, 1.0)
     bottom, top = blank.edges[0], blank.edges[2]

@@ -62,6 +62,8 @@ class Board(Struct, frozen=True, dict=True):
     outside: Plane
     thickness: float
     sides: tuple[Side, ...]
+    trims: tuple[Plane, ...] = ()
+    """Planes beyond which a thin arris is taken off."""
 
     @property
     def inside(self) -> Plane:

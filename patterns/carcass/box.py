@@ -9,9 +9,10 @@ from typing import Literal
 
 from msgspec import Struct, field
 
-from patterns.carcass.board import Board
+from patterns.carcass.board import Board, Side
+from patterns.carcass.hood import Hood
 from patterns.carcass.planes import UP, Plane, Vector, common_direction, meet, plus, scaled, unit
-from patterns.carcass.ring import Bevel, Corner, Joint, Wall, boards_of, corner_of, edge_plane, wall_plane
+from patterns.carcass.ring import TOP, Bevel, Corner, Joint, Wall, boards_of, corner_of, edge_plane, wall_plane
 
 WallName = str
 """One of ``WALLS``."""
@@ -52,6 +53,7 @@ class Box(Struct, frozen=True, dict=True):
     at: Face = "outside"
     height_to: Face = "outside"
     bevels: Mapping[tuple[WallName, str], Bevel | float | WallName] = field(default_factory=dict)
+    hood: Hood | None = None
 
     @cached_property
     def walls(self) -> tuple[Wall, ...]:
@@ -62,9 +64,20 @@ class Box(Struct, frozen=True, dict=True):
             if edge == "top" and bevel in WALLS:
                 tops[name] = tops[bevel]
         return tuple(
-            Wall(name, outsides[name], self.thicknesses[name], self._bottom(name, outsides[name]), tops[name])
+            Wall(
+                name,
+                outsides[name],
+                self.thicknesses[name],
+                self._bottom(name, outsides[name]),
+                self._over(name, tops[name], outsides),
+            )
             for name in WALLS
         )
+
+    def _over(self, name: WallName, top: Plane, outsides: Mapping[WallName, Plane]) -> tuple[Side, ...]:
+        """The edges above, from the right end to the left."""
+        plain = (Side(TOP, top),)
+        return plain if self.hood is None else self.hood.over(name, plain, outsides)
 
     def _outside(self, name: WallName) -> Plane:
         out = _OUT[name]
@@ -115,3 +128,8 @@ class Box(Struct, frozen=True, dict=True):
     def boards(self) -> tuple[Board, ...]:
         """The walls as boards, without their fingers: as far as the tips reach."""
         return boards_of(self.walls, self.joints)
+
+    @cached_property
+    def hood_boards(self) -> tuple[Board, ...]:
+        """The front board and the roof boards of a hood; none where there is none."""
+        return self.hood.boards(self.walls) if self.hood is not None else ()

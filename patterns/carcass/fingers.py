@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from patterns.carcass.board import Board, Side
 from patterns.carcass.planes import Plane, Vector, cross, dot, meet, scaled, unit
-from patterns.carcass.ring import BOTTOM, LEFT, RIGHT, TOP, Joint, Wall, corner_of, end_plane
+from patterns.carcass.ring import BOTTOM, LEFT, RIGHT, Joint, Wall, corner_of, end_plane
 
 Remainder = Literal["both ends", "bottom", "top"]
 CutWay = Literal["tilted", "square"]
@@ -80,7 +80,7 @@ def comb_of(wall: Wall, following: Wall, layout: Layout) -> Comb:
 
 
 def _tops(wall: Wall, following: Wall) -> tuple[Plane, Plane]:
-    return wall.top, following.top
+    return wall.top_right, following.top_left
 
 
 def _along(a: Plane, b: Plane, plane: Plane, start: Vector, direction: Vector) -> float:
@@ -125,7 +125,7 @@ def boards_with_fingers(walls: Sequence[Wall], joints: Sequence[Joint], layouts:
         before, after = walls[k - 1], walls[(k + 1) % count]
         right = fingered_end(wall, after, joints[k], layouts[k], combs[k], "this")
         left = fingered_end(wall, before, joints[k - 1], layouts[k - 1], combs[k - 1], "next")
-        sides = (Side(BOTTOM, wall.bottom), *right, Side(TOP, wall.top), *reversed(left))
+        sides = (Side(BOTTOM, wall.bottom), *right, *wall.over, *reversed(left))
         boards.append(Board(wall.name, wall.outside, wall.thickness, sides))
     return tuple(boards)
 
@@ -153,15 +153,11 @@ def fingered_end(wall: Wall, other: Wall, joint: Joint, layout: Layout, comb: Co
             )
             sides.append(Side(edge, plane, "cheek", other.name))
         sides.append(Side(edge, tip if is_finger else root, "tip" if is_finger else "root", other.name))
-    if sides[-1].kind == "root" and _stands_higher(wall, other, corner.start, corner.direction):
-        sides += [Side(edge, other.top.reversed(), "cheek", other.name), Side(edge, tip, "tip", other.name)]
+    tops = (wall.top_right, other.top_left) if own == "this" else (wall.top_left, other.top_right)
+    own_top, others_top = (_along(wall.outside, other.outside, top, corner.start, corner.direction) for top in tops)
+    if sides[-1].kind == "root" and own_top > others_top + 1e-9:  # the wall goes on above the other
+        sides += [Side(edge, tops[1].reversed(), "cheek", other.name), Side(edge, tip, "tip", other.name)]
     return tuple(sides)
-
-
-def _stands_higher(wall: Wall, other: Wall, start: Vector, direction: Vector) -> bool:
-    """Whether the wall goes on above the other at their corner."""
-    own, others = (_along(wall.outside, other.outside, top, start, direction) for top in (wall.top, other.top))
-    return own > others + 1e-9
 
 
 def squared(wall: Wall, plane: Plane, along: Vector) -> Plane:

@@ -94,6 +94,52 @@ class BaseTable(Table, frozen=True, kw_only=True):
     fit: Annotated[bool, meaning("Measure the piece first, and fit the board to it.")] = False
 
 
+class OverhangTable(Table, frozen=True, kw_only=True):
+    """How far roof boards reach beyond what carries them."""
+
+    eaves: Annotated[Value, meaning("Level, beyond the outside of the sides.")] = 0
+    front: Annotated[Value, meaning("Beyond the front.")] = 0
+    back: Annotated[Value, meaning("Beyond the head board.")] = 0
+
+
+class HoodTable(Table, frozen=True, kw_only=True):
+    """A roof over the head end of a box, with a front board under it."""
+
+    depth: Annotated[Value, meaning("Level along the piece at the eaves, from the head board's outside to the front.")]
+    eaves: Annotated[Value, meaning("Height at which the roof leaves the outside of the sides.")]
+    slopes: Annotated[
+        list[Value],
+        meaning(
+            "How steeply the roof rises from the eaves, in degrees from level or as rise over run: one slope a side, or the "
+            "lower and the upper one. A single 0 is one level board.",
+            item="slope",
+        ),
+    ]
+    break_height: Annotated[Value | None, meaning("With two slopes: how far above the eaves they meet.")] = None
+    flat: Annotated[Value | None, meaning("Width of a level top between the slopes. Left out: a ridge.")] = None
+    thickness: Annotated[Value, meaning("Of the roof boards.")]
+    front: Annotated[
+        Value,
+        meaning("parallel to the head board (the usual), upright, or degrees out of plumb towards the foot."),
+    ] = "parallel"
+    front_bottom: Annotated[Value, meaning("Height of the front board's lower edge.")]
+    front_thickness: Annotated[Value | None, meaning("Of the front board. Left out: as the head board.")] = None
+    overhang: Annotated[Value | OverhangTable, meaning("How far roof boards reach beyond what carries them.")] = 0
+    joint: Annotated[
+        Literal["mitre", "lap"],
+        meaning("How roof boards of different slopes meet: mitred, or the upper one over the edge of the lower one."),
+    ] = "mitre"
+    lap: Annotated[
+        Value | None, meaning("How far an upper board reaches beyond the lower one's face. Left out: 0.")
+    ] = None
+    lap_flat: Annotated[
+        Value | None,
+        meaning(
+            "What is left flat of the lower board's thin arris under a lap, where its bevel would run out to nothing."
+        ),
+    ] = None
+
+
 class MeasuredTable(Table, frozen=True, kw_only=True):
     """A distance that was measured on the piece, or a slope as offset over height."""
 
@@ -147,10 +193,11 @@ class CarcassTable(Table, frozen=True, kw_only=True):
         dict[str, PanelTable],
         meaning(
             "For each wall by its name (left_side, right_side or both as sides; head_board, foot_board or both as "
-            "ends; stave; base): what a part may have."
+            "ends; stave; base; front_board, roof, lower_roof, upper_roof, roof_top): what a part may have."
         ),
     ] = field(default_factory=dict)
     base: Annotated[BaseTable | None, meaning("A flat board that closes the bottom.")] = None
+    hood: Annotated[HoodTable | None, meaning("Box: a roof over the head end.")] = None
     measured: Annotated[
         list[MeasuredTable] | None,
         meaning("Box: measurements, instead of plan, height and splay: as many as there are.", item="measurement"),

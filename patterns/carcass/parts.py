@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
+from typing import Literal
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -66,10 +67,8 @@ def _fingers_fit(figures: Figures, layouts: Sequence[Layout], values: Values, di
             comb_of(wall, walls[(k + 1) % len(walls)], layouts[k])
         except ValueError:
             corner = corner_of(wall, walls[(k + 1) % len(walls)])
-            tops = [
-                meet(wall.outside, walls[(k + 1) % len(walls)].outside, one.top)
-                for one in (wall, walls[(k + 1) % len(walls)])
-            ]
+            after = walls[(k + 1) % len(walls)]
+            tops = [meet(wall.outside, after.outside, top) for top in (wall.top_right, after.top_left)]
             lengths.append(min(dot(plus(top, corner.start, -1.0), corner.direction) for top in tops))
     fingers = figures.fingers
     if not lengths or fingers is None:
@@ -103,7 +102,7 @@ def _groups(table: CarcassTable, figures: Figures, layouts: Sequence[Layout], ba
     boards = shape.boards
     joints = [_joints(board, k, shape.walls, shape.joints, layouts) for k, board in enumerate(boards)]
     if isinstance(shape, Box):
-        found = _of_box(table, boards, joints)
+        found = [*_of_box(table, boards, joints), *_of_hood(shape.hood_boards)]
     else:
         names = tuple(wall.name for wall in shape.walls)
         found = [_Group("stave", ("stave",), names, replace(boards[0], name="stave"), joints[0], len(boards))]
@@ -117,11 +116,7 @@ def _of_box(table: CarcassTable, boards: Sequence[Board], joints: Sequence[tuple
     found = []
     (left, _), (right, of_right) = by_name["left_side"], by_name["right_side"]
     apart = {"left_side", "right_side"} & set(table.panels)
-    if (
-        not apart
-        and _alike(_turned(left.outline), right.outline)
-        and _alike(_turned(left.inside_outline), right.inside_outline)
-    ):
+    if not apart and _are_twins(left, right):
         found.append(_Group("side", ("sides",), ("right_side", "left_side"), right, of_right, 2, 1))
     else:
         found += [_single(name, "sides", by_name) for name in ("left_side", "right_side")]
@@ -134,19 +129,47 @@ def _of_box(table: CarcassTable, boards: Sequence[Board], joints: Sequence[tuple
     return found
 
 
+def _of_hood(boards: Sequence[Board]) -> list[_Group]:
+    """The front board, and the roof boards of either side together where they are alike."""
+    by_name = {board.name: board for board in boards}
+    found = []
+    for board in boards:
+        twin = by_name.get(board.name.replace("_left", "_right"))
+        key = board.name.removesuffix("_left").removesuffix("_right")
+        if board.name in ("front_board", "roof_top") or twin is None:
+            found.append(_Group(in_words(board.name), (key,), (board.name,), board, ()))
+        elif board.name.endswith("_left"):
+            words = f"{in_words(key)} board"
+            if _are_twins(board, twin):
+                found.append(_Group(words, (key,), (twin.name, board.name), twin, (), 2, 1))
+            else:
+                found += [_Group(f"left {words}", (key,), (board.name,), board, ())]
+                found += [_Group(f"right {words}", (key,), (twin.name,), twin, ())]
+    return found
+
+
 def _single(name: str, both: str, by_name: Mapping[str, tuple[Board, tuple[EndJoint, ...]]]) -> _Group:
     board, joints = by_name[name]
     return _Group(in_words(name), (name, both), (name,), board, joints)
 
 
 def _alike(one: Sequence[Point], other: Sequence[Point]) -> bool:
-    return all(math.dist(a, b) <= SAME_MM for a, b in zip(one, other, strict=True))
+    return len(one) == len(other) and all(math.dist(a, b) <= SAME_MM for a, b in zip(one, other, strict=True))
 
 
-def _turned(corners: Sequence[Point]) -> list[Point]:
-    """The mirror image of four corners, in the order of the corners as drawn; its lower left is again at (0, 0)."""
-    first, second, third, fourth = ((corners[1][0] - x, y) for x, y in corners)
-    return [second, first, fourth, third]
+def _are_twins(one: Board, other: Board) -> bool:
+    """Whether each is the other's mirror image."""
+    across = one.outline[1][0]
+    return all(
+        _alike(_turned(mine, across), theirs)
+        for mine, theirs in ((one.outline, other.outline), (one.inside_outline, other.inside_outline))
+    )
+
+
+def _turned(corners: Sequence[Point], across: float) -> list[Point]:
+    """The mirror image of corners, in the order of the corners as drawn; x becomes ``across`` less x."""
+    first, second, *others = ((across - x, y) for x, y in corners)
+    return [second, first, *reversed(others)]
 
 
 # -------------------------------------------------------------------- joints
@@ -170,7 +193,7 @@ def _joint(
 ) -> EndJoint:
     this, following = (wall, other) if edge == RIGHT else (other, wall)
     corner = corner_of(this, following)
-    tops = [meet(this.outside, following.outside, one.top) for one in (this, following)]
+    tops = [meet(this.outside, following.outside, top) for top in (this.top_right, following.top_left)]
     height = min(dot(plus(top, corner.start, -1.0), corner.direction) for top in tops)
     found = EndJoint(
         edge,
@@ -207,7 +230,7 @@ def _finger_lines(
     this, following = (wall, other) if edge == RIGHT else (other, wall)
     comb = comb_of(this, following, layout)
     sides = fingered_end(wall, other, joint, layout, comb, "this" if edge == RIGHT else "next")
-    loop = [wall.bottom, *(side.plane for side in sides), wall.top]
+    loop = [wall.bottom, *(side.plane for side in sides), wall.top_right if edge == RIGHT else wall.top_left]
     corners = [board.frame.to_part(meet(wall.outside, a, b)) for a, b in pairwise(loop)]
     return tuple((corners[k], corners[k + 1]) for k, side in enumerate(sides) if side.kind != "tip")
 
@@ -279,7 +302,8 @@ def _blank(board: Board, place: str) -> BlankSpec:
     names = tuple(side.edge for side in board.sides)
     if names != SIDES:
         count = len(names)
-        return BlankSpec("polygon", corners, names, tuple(f"corner_{k + 1}" for k in range(count)), (), place)
+        shape: Literal["polygon", "panel"] = "polygon" if names[0] == "edge_1" else "panel"
+        return BlankSpec(shape, corners, names, tuple(f"corner_{k + 1}" for k in range(count)), (), place)
     (_, _), (x1, y1), (x2, y2), (x3, y3) = corners
     given = {
         key: Given(value, f"{value:.4g} mm", place)

@@ -22,6 +22,7 @@ from patterns.carcass.figures import (
     splay_reader,
 )
 from patterns.carcass.fingers import Layout, Owner
+from patterns.carcass.hoodfigures import hood_of
 from patterns.carcass.model import BaseTable, CarcassTable, PanelTable
 from patterns.carcass.ring import Bevel, Joint
 from patterns.carcass.vessel import Vessel
@@ -38,13 +39,16 @@ PLACE = "carcass"
 LEAST_STAVES, MOST_STAVES = 3, 12
 
 OF_KIND: dict[Literal["box", "staved"], tuple[str, ...]] = {
-    "box": ("plan", "long_boards", "measured"),
+    "box": ("plan", "long_boards", "measured", "hood"),
     "staved": ("sides", "across", "over", "at"),
 }
 """Keys that belong to one kind alone."""
 
 PANELS: dict[Literal["box", "staved"], tuple[str, ...]] = {
-    "box": ("sides", "left_side", "right_side", "ends", "head_board", "foot_board", "base"),
+    "box": (
+        *("sides", "left_side", "right_side", "ends", "head_board", "foot_board", "base"),
+        *("front_board", "roof", "lower_roof", "upper_roof", "roof_top"),
+    ),
     "staved": ("stave", "base"),
 }
 
@@ -173,6 +177,11 @@ def _box(
     if heights.least.value <= less:
         values.mistakes.add(heights.least.place, f"{heights.least.written} leaves no wall above the base")
         return None
+    hood = None
+    if table.hood is not None:
+        hood = hood_of(table.hood, thicknesses["head_board"].value, less, values)
+        if hood is None:
+            return None
     box = Box(
         length.value,
         width.value,
@@ -184,6 +193,7 @@ def _box(
         plan.at,
         table.height_to,
         bevels,
+        hood,
     )
     return Figures(box, heights.least, fingers, base, residuals)
 

@@ -20,13 +20,24 @@ BOTTOM, RIGHT, TOP, LEFT = "bottom", "right", "top", "left"
 
 
 class Wall(Struct, frozen=True):
-    """A wall before its ends are settled: its outside plane, its thickness, and the planes of its bottom and top edges."""
+    """A wall before its ends are settled: its outside plane, its thickness, the plane of its bottom edge, and the edges
+    above from its right end to its left, as one looks at its outside."""
 
     name: str
     outside: Plane
     thickness: float
     bottom: Plane
-    top: Plane
+    over: tuple[Side, ...]
+
+    @property
+    def top_right(self) -> Plane:
+        """The plane that ends it above at its right end."""
+        return self.over[0].plane
+
+    @property
+    def top_left(self) -> Plane:
+        """The same at its left end."""
+        return self.over[-1].plane
 
     @property
     def inside(self) -> Plane:
@@ -103,7 +114,7 @@ def boards_of(walls: Sequence[Wall], joints: Sequence[Joint]) -> tuple[Board, ..
                 (
                     Side(BOTTOM, wall.bottom),
                     Side(RIGHT, end_plane(wall, after, right, right.long == "this"), "joint", after.name),
-                    Side(TOP, wall.top),
+                    *wall.over,
                     Side(LEFT, end_plane(wall, before, left, left.long == "next"), "joint", before.name),
                 ),
             )

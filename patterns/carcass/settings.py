@@ -20,7 +20,7 @@ from msgspec import Struct
 from patterns.carcass.board import Board, Side
 from patterns.carcass.innerface import edge_shift
 from patterns.carcass.panel import Panel
-from patterns.carcass.planes import Plane, angle_between, common_direction, cross, dot, plus, scaled
+from patterns.carcass.planes import Plane, Vector, angle_between, common_direction, cross, dot, plus, scaled, unit
 from patterns.crossings import nearest
 from patterns.gluelines import ON_LINE_MM
 from patterns.part import GlueRun, Part
@@ -105,13 +105,16 @@ def _setting(part: Part, board: Board, number: int, shop: Shop) -> EdgeSetting:
     parallel = reference is None or _is_parallel(board, number, reference)
     gauge = taper = None
     if reference is not None and not curved:
-        angle = _turn(board, reference, number)
-        if _are_neighbours(board, number, reference):
-            gauge = angle
+        if not parallel and len(board.sides) == 4 and not _are_neighbours(board, number, reference):
+            taper = _taper(board, reference, number)
         elif not parallel:
-            taper = angle
+            gauge = _turn(board, reference, number)
     lengths = [math.dist(*board.ends_of(number, face)) for face in ("outside", "inside")]
-    is_wide = gauge is not None and _width(board, reference or 0) > shop.table_saw.crosscut_capacity
+    is_wide = (
+        gauge is not None
+        and number in (1, len(board.sides) - 1)
+        and _width(board, reference or 0) > shop.table_saw.crosscut_capacity
+    )
     thickness = board.thickness
     edge_line = _edge_line(board, number, reference) if gauge is not None and reference is not None else None
     return EdgeSetting(
@@ -209,11 +212,12 @@ def level_lean(board: Board) -> float:
 
 
 def _reference(board: Board, number: int) -> int | None:
-    """The edge that is there before this one is cut: the first for its neighbours and for the one across, else the one
+    """The edge that is there before this one is cut: the bottom; of a bottom with as many sides as a vessel, the one
     before."""
     if number == 0:
         return None
-    return 0 if number in (1, len(board.sides) - 1) or len(board.sides) == 4 else number - 1
+    is_round = board.sides[0].edge != "bottom"
+    return number - 1 if is_round and number != len(board.sides) - 1 else 0
 
 
 def _are_neighbours(board: Board, number: int, other: int) -> bool:
@@ -231,12 +235,22 @@ def _is_parallel(board: Board, number: int, reference: int) -> bool:
 
 
 def _turn(board: Board, reference: int, number: int) -> float:
-    """For neighbours how much more than square their corner is; for edges across how far they are from parallel."""
-    a, b = _direction(board, reference), _direction(board, number)
-    if _are_neighbours(board, number, reference):
-        return math.pi / 2 - angle_between(a, b)
-    back = scaled(b, -1.0)
-    return math.copysign(angle_between(a, back), dot(cross(a, back), board.outside.normal))
+    """How far an edge is from a cut square to the reference edge, on the outside face: positive where the board grows wider
+    away from that edge."""
+    up = scaled(outward(board, reference), -1.0)
+    return -math.asin(max(-1.0, min(1.0, dot(outward(board, number), up))))
+
+
+def _taper(board: Board, reference: int, number: int) -> float:
+    """The angle between two edges across from each other: positive where the one rises along the reference edge."""
+    a, b = _direction(board, reference), scaled(_direction(board, number), -1.0)
+    return math.copysign(angle_between(a, b), dot(cross(a, b), board.outside.normal))
+
+
+def outward(board: Board, number: int) -> Vector:
+    """The direction out of the board square to an edge, in its faces."""
+    normal, face = board.sides[number].plane.normal, board.outside.normal
+    return unit(plus(normal, face, -dot(normal, face)))
 
 
 def _width(board: Board, reference: int) -> float:
@@ -266,10 +280,11 @@ def _edge_line(board: Board, number: int, reference: int) -> float:
 
 
 def _base_dihedral(side: Side, board: Board) -> float | None:
-    """Between a board inside the walls and the wall that it lies against: the tilt of its edge, from a right angle."""
-    if not side.meets:
+    """Inside the piece, between a board that stands inside the walls and the wall that it lies against; None where it lies
+    against none."""
+    if side.kind != "joint" or not side.meets:
         return None
-    return angle_between(side.plane.normal, board.outside.normal)
+    return math.pi - angle_between(side.plane.normal, board.outside.normal)
 
 
 def most_needed(settings: Sequence[EdgeSetting]) -> Literal["gauge", "tilt", ""]:

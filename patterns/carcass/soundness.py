@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from patterns.carcass.board import Board
 from patterns.carcass.box import ENDS, SIDES, Box, WallName
 from patterns.carcass.figures import MOST_BEVEL
+from patterns.carcass.hoodfigures import hood_trouble
 from patterns.carcass.planes import cross, dot, plus
 from patterns.carcass.vessel import Vessel
 from patterns.display import Display
@@ -19,11 +20,13 @@ LEAST_MM = 1.0
 def trouble(shape: Box | Vessel, display: Display) -> list[tuple[str, str]]:
     """What makes the carcass impossible: (the key that it is about, what is wrong and which limit would work)."""
     found = list(_of_box(shape, display) if isinstance(shape, Box) else _of_vessel(shape, display))
+    if not found and isinstance(shape, Box) and shape.hood is not None:
+        found = [(f"hood, {key}", what) for key, what in hood_trouble(shape, shape.hood, display)]
     found = found or list(_steep_edges(shape))
     if found:
         return found
     try:
-        boards = shape.boards
+        boards = shape.boards + (shape.hood_boards if isinstance(shape, Box) else ())
         wrong = [board.name for board in boards if turned_edge(board) is not None]
     except ValueError:
         return [("", "two of its walls do not meet at a corner: they are parallel there, or all but")]
@@ -51,7 +54,7 @@ def _steep_edges(shape: Box | Vessel) -> Iterator[tuple[str, str]]:
     except ValueError:
         return
     for wall in walls:
-        for edge, plane in (("top", wall.top), ("bottom", wall.bottom)):
+        for edge, plane in (*((side.edge, side.plane) for side in wall.over), ("bottom", wall.bottom)):
             lean = abs(math.asin(max(-1.0, min(1.0, dot(plane.normal, wall.outside.normal)))))
             if lean > MOST_BEVEL:
                 name = "stave" if isinstance(shape, Vessel) else wall.name.replace("_", " ")

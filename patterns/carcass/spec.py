@@ -37,4 +37,5 @@ class Carcass(Struct, frozen=True, dict=True):
             if self.layouts
             else self.shape.boards
         )
-        return (*walls, self.base) if self.base is not None else walls
+        over = self.shape.hood_boards if isinstance(self.shape, Box) else ()
+        return (*walls, *over, *((self.base,) if self.base is not None else ()))

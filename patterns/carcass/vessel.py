@@ -8,9 +8,9 @@ from typing import Literal
 
 from msgspec import Struct
 
-from patterns.carcass.board import Board
+from patterns.carcass.board import Board, Side
 from patterns.carcass.planes import UP, Vector, scaled
-from patterns.carcass.ring import Bevel, Joint, Wall, boards_of, edge_plane, wall_plane
+from patterns.carcass.ring import TOP, Bevel, Joint, Wall, boards_of, edge_plane, wall_plane
 
 Across = Literal["flats", "corners"]
 
@@ -60,7 +60,7 @@ class Vessel(Struct, frozen=True, dict=True):
             outside,
             self.thickness,
             bottom,
-            edge_plane(face, at, along, self.top, UP, outside.normal),
+            (Side(TOP, edge_plane(face, at, along, self.top, UP, outside.normal)),),
         )
 
     @property

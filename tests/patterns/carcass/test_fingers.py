@@ -63,7 +63,7 @@ def hollow(box: Box) -> float:
     outer, inner = [], []
     for k, wall in enumerate(box.walls):
         after = box.walls[(k + 1) % 4]
-        for edge in ("bottom", "top"):
+        for edge in ("bottom", "top_right"):
             plane = getattr(wall, edge)
             rows = np.array([wall.outside.normal, after.outside.normal, plane.normal])
             outer.append(np.linalg.solve(rows, [wall.outside.offset, after.outside.offset, plane.offset]))

@@ -97,7 +97,7 @@ def test_measures_are_those_of_the_box_in_space() -> None:
 
     def corner(end: str, side: str, edge: str, face: str) -> Sequence[float]:
         one, other = walls[end], walls[side]
-        return meet(getattr(one, face), getattr(other, face), getattr(one, edge))
+        return meet(getattr(one, face), getattr(other, face), one.bottom if edge == "bottom" else one.top_right)
 
     for face, known in (("outside", OUTSIDE), ("inside", INSIDE)):
         for edge in ("bottom", "top"):

@@ -169,7 +169,7 @@ def _hollow_of_rabbets(box: Box, stood: Sequence[reassembled.Stood]) -> float:
     for k, wall in enumerate(box.walls):
         after = box.walls[(k + 1) % 4]
         shift = stood[0].outside[0] - np.array(box.boards[0].outside_corners[3])
-        for plane in (wall.bottom, wall.top):
+        for plane in (wall.bottom, wall.top_right):
             rows = np.array([wall.inside.normal, after.inside.normal, plane.normal])
             inner.append(np.linalg.solve(rows, [wall.inside.offset, after.inside.offset, plane.offset]) + shift)
     return outer.volume() - hull(inner).volume()
