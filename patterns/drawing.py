@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Sequence
 from types import ModuleType
+from typing import TYPE_CHECKING
 
 from patterns.allowances import draw_allowances
 from patterns.blank import Blank
@@ -33,6 +34,9 @@ from patterns.stationmarks import Around, draw_station_marks
 from patterns.symmetry import mirror_line
 from patterns.tightest import tightest_of_each
 
+if TYPE_CHECKING:
+    from patterns.carcass.shown import Shown
+
 DATE = "date ________"
 
 
@@ -48,6 +52,15 @@ def patterns_of(part: Part, piece: Piece, shop: Shop, display: Display) -> tuple
         return (_whole(part, piece, slug, display),)
     ticks = _ticks(part)
     return tuple(_board(part, board, piece, _board_slug(slug, board, taken), display, ticks) for board in part.boards)
+
+
+def _shown(part: Part, board: Board | None = None, axis: int = 1) -> Shown | None:
+    """What is drawn of a carcass's panel; None where the part is none."""
+    if part.spec.panel is None:
+        return None
+    from patterns.carcass.shown import shown
+
+    return shown(part, board, axis)
 
 
 def panelmarks() -> ModuleType:
@@ -78,8 +91,9 @@ def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
     draw_glue_lines(sketch, part.glue)
     draw_hole_centres(sketch, part.holes)
     draw_marks(sketch, part.spec.marks)
-    if part.spec.panel is not None:
-        panelmarks().draw_panel(sketch, part, display)
+    panel = _shown(part)
+    if panel is not None:
+        panelmarks().draw_panel(sketch, panel, display)
     draw_glue_words(sketch, part.glue, display)
     draw_hole_words(sketch, part.holes, part.outline, display)
     draw_mark_words(sketch, part.spec.marks)
@@ -87,8 +101,8 @@ def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
     draw_allowances(sketch, part.spec.edges, part.stretches, part.blank, display)
     draw_station_marks(sketch, part.stretches, Around(part.blank.outline, part.outline.centroid))
     draw_blank_notes(sketch, lines, part.blank.outline, part.outline)
-    if part.spec.panel is not None:
-        panelmarks().draw_panel_sketches(sketch, part)
+    if panel is not None:
+        panelmarks().draw_panel_sketches(sketch, panel)
     return Pattern(
         part.name,
         slug,
@@ -121,6 +135,9 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
         _, y0, _, y1 = board.outline.bounds
         sketch.line(Role.CENTRE, (middle, y0), (middle, y1), "centre")
     draw_hole_centres(sketch, board.holes)
+    panel = _shown(part, board, axis)
+    if panel is not None:
+        panelmarks().draw_panel(sketch, panel, display)
     draw_reference_edges(sketch, board, part.blank, axis, ticks)
     for run in board.glue:
         side = 1 if run.start[axis] <= board.strip[0] + ON_EDGE_MM else -1
@@ -131,6 +148,8 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
     draw_allowances(sketch, part.spec.edges, shaped, part.blank, display)
     draw_station_marks(sketch, shaped, Around(wood, board.outline.centroid))
     draw_blank_notes(sketch, lines, wood, board.outline)
+    if panel is not None:
+        panelmarks().draw_panel_sketches(sketch, panel)
     return Pattern(
         name,
         slug,

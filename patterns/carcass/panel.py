@@ -58,6 +58,8 @@ class Panel(Struct, frozen=True):
     chamfer: float = 0.0
     standing: tuple[tuple[tuple[float, float], ...], ...] = ()
     """Of a base the outlines of the walls on its upper face, outside and inside, in the part's coordinates."""
+    roofs: tuple[str, ...] = ()
+    """The roof boards of the piece's hood, from the left eaves to the right."""
     mirrored: bool = False
 
     def joint_at(self, edge: str) -> EndJoint | None:

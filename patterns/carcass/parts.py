@@ -21,6 +21,7 @@ from patterns.carcass.resolve import PLACE, Figures, base_of, figures_of, layout
 from patterns.carcass.ring import LEFT, RIGHT, Joint, Wall, corner_of
 from patterns.carcass.soundness import trouble
 from patterns.carcass.spec import Carcass
+from patterns.carcass.vessel import Vessel
 from patterns.display import Display
 from patterns.piece import BlankSpec, Given, PartSpec
 from patterns.resolve_blank import CORNERS, SIDES
@@ -255,6 +256,7 @@ def _part(group: _Group, table: CarcassTable, figures: Figures, values: Values) 
         len(figures.shape.walls),
         group.joints,
         tuple(said.curves.items()),
+        roofs=_roofs(figures.shape),
     )
     notes: tuple[str, ...] = features.pop("notes")
     base = figures.base
@@ -284,6 +286,11 @@ def _part(group: _Group, table: CarcassTable, figures: Figures, values: Values) 
         panel=panel,
         **features,
     )
+
+
+def _roofs(shape: Box | Vessel) -> tuple[str, ...]:
+    boards = shape.hood_boards if isinstance(shape, Box) else ()
+    return tuple(board.name for board in boards if "roof" in board.name)
 
 
 def _standing(base: Board, walls: Sequence[Wall]) -> tuple[tuple[Point, ...], ...]:
