@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
 
-from cli import findings, settings_json
+from cli import card_json, findings, settings_json
 
 if TYPE_CHECKING:
     from cli.request import Job
@@ -65,3 +65,16 @@ REPORTS = (
     ),
 )
 """All of them; a new report is added here, and what can be wanted follows."""
+
+
+def _card_text(job: Job) -> list[str]:
+    from cli import card_text  # late, as above
+
+    return card_text.lines(job)
+
+
+HANDED_OUT = (
+    *REPORTS,
+    Report("cutting-card", card_json.of_job, "every cut by machine set-up, and how the board lies", _card_text),
+)
+"""What a packet holds: the card says the settings again, by machine, and so is neither compared nor wanted."""

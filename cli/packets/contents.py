@@ -15,7 +15,7 @@ from cli.packets import archive, plaintext, startpage
 from cli.packets.guide import Guide, PartOnPage, SheetsOnPage
 from cli.packets.picture import picture_svg
 from cli.packets.stock import HEAD, blanks_of
-from cli.reports import REPORTS
+from cli.reports import HANDED_OUT
 from cli.request import Job
 from patterns.memory import FORGETFUL, Memory
 from patterns.pattern import Pattern
@@ -160,7 +160,7 @@ def _reports(job: Job, memory: Memory) -> list[PacketFile]:
     """Every report that the tool has, as text and for programs, and the stock list."""
     found = []
     with report.at_width(WIDTH):
-        for one in REPORTS:
+        for one in HANDED_OUT:
             text = "\n".join(one.text(job)) + "\n"
             found.append(PacketFile(f"reports/{one.name}.txt", text.encode("utf-8"), one.what, "reports"))
             data = (report.json_text(one.of(job)) + "\n").encode("ascii")

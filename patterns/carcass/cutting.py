@@ -17,7 +17,8 @@ from msgspec.structs import replace
 
 from patterns.carcass.board import Board, Side
 from patterns.carcass.planes import Plane, angle_between, cross, dot, plus, scaled, unit
-from patterns.carcass.settings import SQUARE, board_of, outward
+from patterns.carcass.settings import SQUARE, board_of, is_curved, outward
+from patterns.hands import OPPOSITE
 from patterns.part import Board as GluedBoard
 from patterns.part import Part
 from patterns.shop import Shop
@@ -25,6 +26,9 @@ from patterns.shop import Shop
 Face = Literal["outside", "inside"]
 Hand = Literal["left", "right"]
 Way = Literal["fence", "gauge", "taper", "on edge"]
+
+MOST_SWING = math.radians(60)
+"""No gauge swings further; what is flatter is cut along a straight edge. Common practice, no source."""
 
 ORDER: tuple[Way, ...] = ("fence", "taper", "gauge", "on edge")
 """Long edges are bevelled before a board is crosscut; what needs a tall fence comes last."""
@@ -69,8 +73,10 @@ def set_ups(parts: Sequence[Part], shop: Shop) -> tuple[SetUp, ...]:
     """All cuts of all parts by set-up, in a sensible order: never more set-ups than distinct settings."""
     groups: dict[tuple[int, int, int], list[Cut]] = {}
     for part in parts:
-        for name, board in boards_to_cut(part):
-            for cut in cuts_of(board, name, part.spec.quantity, shop):
+        for name, board, quantity in boards_to_cut(part):
+            for cut in cuts_of(board, name, quantity, shop):
+                if is_curved(part, cut.edge) and cut.way != "fence":
+                    continue  # it is sawn to the line of the pattern
                 key = (ORDER.index(cut.way), round(cut.tilt * 1e7), round(abs(cut.swing) * 1e7))
                 groups.setdefault(key, []).append(cut)
     return tuple(
@@ -78,12 +84,48 @@ def set_ups(parts: Sequence[Part], shop: Shop) -> tuple[SetUp, ...]:
     )
 
 
-def boards_to_cut(part: Part) -> list[tuple[str, Board]]:
-    """The boards of a part as they are sawn: one, or those that it is glued up from."""
+def boards_to_cut(part: Part) -> list[tuple[str, Board, int]]:
+    """The boards of a part as they are sawn, with how many: one, or those that it is glued up from; those of the opposite
+    hand by themselves."""
+    boards, spec = [(name, board) for name, board in _drawn(part) if _has_corners(board)], part.spec
+    found = [(name, board, spec.quantity - spec.opposite_hand) for name, board in boards]
+    if spec.opposite_hand:
+        found += [(f"{name}, {OPPOSITE}", mirrored(board), spec.opposite_hand) for name, board in boards]
+    return found
+
+
+def _has_corners(board: Board) -> bool:
+    """Whether its straight edges go round it; one that is mostly curves is sawn to its pattern."""
+    try:
+        return len(board.sides) > 2 and len(board.outside_corners) == len(board.inside_corners)
+    except ValueError:
+        return False
+
+
+def mirrored(board: Board) -> Board:
+    """The mirror image of a board; its edges keep their names, as in the drawing of the opposite hand."""
+    first, *others = (Side(side.edge, _reflected(side.plane), side.kind, side.meets) for side in board.sides)
+    return Board(board.name, _reflected(board.outside), board.thickness, (first, *reversed(others)))
+
+
+def _reflected(plane: Plane) -> Plane:
+    x, y, z = plane.normal
+    return Plane((-x, y, z), plane.offset)
+
+
+def _drawn(part: Part) -> list[tuple[str, Board]]:
     whole = board_of(part)
+    sides = tuple(_straightened(whole, k) if is_curved(part, one.edge) else one for k, one in enumerate(whole.sides))
+    whole = Board(whole.name, whole.outside, whole.thickness, sides)
     if not part.boards:
         return [(part.name, whole)]
     return [(f"{part.name}, board {one.number}", _of_glued(whole, one, part)) for one in part.boards]
+
+
+def _straightened(board: Board, number: int) -> Side:
+    """An edge that becomes a curve: the blank is ripped square to its line first, and the curve is sawn from it."""
+    side = board.sides[number]
+    return replace(side, plane=Plane.through(board.outside_corners[number], outward(board, number)))
 
 
 def _of_glued(whole: Board, board: GluedBoard, part: Part) -> Board:
@@ -167,10 +209,10 @@ def _posed(board: Board, number: int, tilt: float, face: Face, keep: Hand, name:
     if parallel == 0:
         return replace(cut, against=board.sides[0].edge, mark=_apart(board, number))
     references = [0, *([other] if (other := _parallel_to(board, 0)) is not None else [])]
-    is_taper = len(board.sides) == 4 and number == 2
     choices = []
     for reference in references:
         swing, is_far = _swing(board, number, reference, face, keep)
+        is_taper = (len(board.sides) == 4 and number == 2) or abs(swing) > MOST_SWING
         choices.append(
             replace(
                 cut,
@@ -245,14 +287,17 @@ def _preference(cut: Cut, tilts: Hand) -> tuple[bool, bool, bool, bool]:
 
 
 def moved_between(before: Cut, after: Cut) -> str:
-    """What is done with a board between two of its cuts in one set-up."""
+    """What is done with a board, and with the gauge, between two of its cuts in one set-up."""
+    at = "fence" if after.way == "fence" else "gauge"
     words = []
     if before.face_up != after.face_up:
         words.append("turn it over")
     if before.against != after.against:
-        words.append(f"turn it end for end, so that the {after.against} edge is at the gauge")
+        words.append(f"turn it end for end, the {after.against} edge to the {at}")
     if before.swing * after.swing < 0.0:
         words.append("swing the gauge to the other side of square")
-    if before.keep != after.keep:
-        words.append(f"and use the {after.keep} groove")
-    return ", ".join(words) if words else "as it lies"
+    if before.keep != after.keep and after.way == "gauge":
+        words.append(f"use the {after.keep} groove")
+    if after.is_far and not before.is_far:
+        words.append("turn the gauge round in its groove, ahead of the board")
+    return ", then ".join(words)

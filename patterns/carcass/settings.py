@@ -99,7 +99,7 @@ def _setting(part: Part, board: Board, number: int, shop: Shop) -> EdgeSetting:
     side = board.sides[number]
     panel = part.spec.panel
     joint = panel.joint_at(side.edge) if panel is not None else None
-    curved = _is_curved(part, side.edge)
+    curved = is_curved(part, side.edge)
     tilt = _curve_tilt(part, board, number) if curved else board.tilt_of(number)
     reference = _reference(board, number)
     parallel = reference is None or _is_parallel(board, number, reference)
@@ -192,7 +192,7 @@ def _end_shift(part: Part, panel: Panel | None, point: tuple[float, float], run:
     return 0.0
 
 
-def _is_curved(part: Part, edge: str) -> bool:
+def is_curved(part: Part, edge: str) -> bool:
     """Whether nothing straight is left of an edge."""
     return not any(stretch.edge == edge and stretch.kind == "straight" for stretch in part.stretches)
 

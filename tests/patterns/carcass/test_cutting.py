@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import manifold3d
 import numpy as np
@@ -11,10 +12,11 @@ from sawn import Line, sawn
 from solids import Solid, flat_solid, inside_corners
 
 from cli.card_json import of_cut
-from patterns import shopfile
+from patterns import part as parts
+from patterns import patternfile, shopfile
 from patterns.carcass.board import Board
 from patterns.carcass.box import WALLS, Box
-from patterns.carcass.cutting import cuts_of, is_hollow
+from patterns.carcass.cutting import boards_to_cut, cuts_of, is_hollow, mirrored, set_ups
 from patterns.carcass.ring import Joint
 from patterns.carcass.vessel import Vessel
 from patterns.shop import Shop
@@ -84,8 +86,9 @@ def test_hoods_and_vessels(shop: Shop) -> None:
         if any(is_hollow(board, k) for k in range(len(board.sides))):
             continue  # an inside corner is sawn by hand; its boards are cut before they are glued
         looked_at += 1
-        found, wanted = replayed(board, shop)
-        assert _are_the_same(found, wanted), board.name
+        for one in (board, mirrored(board)):
+            found, wanted = replayed(one, shop)
+            assert _are_the_same(found, wanted), board.name
     assert looked_at > 100
 
 
@@ -105,3 +108,19 @@ def test_no_more_set_ups_than_settings() -> None:
         assert len({(round(cut.tilt, 9), round(abs(cut.swing), 9)) for cut in ends}) == 1, "both ends are one set-up"
         assert len(settings) == 2
         assert not any(cut.is_far for cut in ends), "the long edges are parallel: the gauge stays behind the board"
+
+
+@pytest.mark.parametrize("name", ["wren-cradle", "heron-planter", "dolls-cradle", "hall-rack"])
+def test_every_card_of_the_demo_pieces(name: str) -> None:
+    """From the pattern file, boards that are glued up and both hands too."""
+    path = Path(__file__).resolve().parents[3] / "demo" / f"{name}.toml"
+    piece = patternfile.open_file(path).piece
+    display = SHOP.display(piece.units)
+    boards = [one for spec in piece.parts for one in boards_to_cut(parts.build(spec, display))]
+    for label, board, _ in boards:
+        if not any(is_hollow(board, k) for k in range(len(board.sides))):
+            found, wanted = replayed(board, SHOP)
+            assert _are_the_same(found, wanted), label
+    ups = set_ups([parts.build(spec, display) for spec in piece.parts], SHOP)
+    settings = {(one.way, round(one.tilt, 9), round(one.gauge, 9)) for one in ups}
+    assert len(ups) == len(settings), "one set-up a setting"
