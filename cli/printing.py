@@ -39,6 +39,7 @@ def order_of(
         halves=strips,
         mirrored=job.mirrored,
         templates=job.templates,
+        shop_aids=job.shop_aids,
         member=(former.member if former is not None else "") if member is None else member,
     )
 

@@ -54,6 +54,9 @@ class Job(Struct, frozen=True, dict=True):
     templates: tuple[Template, ...] = ()
     """The parts of which router templates are drawn: alone, unless a part is asked for as a pattern, too."""
 
+    shop_aids: bool = False
+    """Whether cards for its angles and clamp blocks are drawn: alone, unless a part is asked for as a pattern, too."""
+
     memory: Memory = FORGETFUL
     """What earlier jobs have drawn."""
 
@@ -64,7 +67,7 @@ class Job(Struct, frozen=True, dict=True):
 
     def drawn(self, strips: Mapping[str, float]) -> tuple[Pattern, ...]:
         """The same, with flip strips of these widths (mm) on the halves of some parts."""
-        return self._drawn(strips) + self._templates()
+        return self._drawn(strips) + self._templates() + (self.aids if self.shop_aids else ())
 
     def _drawn(self, strips: Mapping[str, float]) -> tuple[Pattern, ...]:
         if not self.halves:
@@ -77,9 +80,17 @@ class Job(Struct, frozen=True, dict=True):
     @cached_property
     def wholes(self) -> tuple[Pattern, ...]:
         """The drawings of the parts, none of them halved."""
-        alone = self.templates and not self.only
+        alone = (self.templates or self.shop_aids) and not self.only
         parts = [part for part in self.parts if part.name in self.halves] if alone else self.parts
         return tuple(pattern for part in parts for pattern in self._of(part))
+
+    @cached_property
+    def aids(self) -> tuple[Pattern, ...]:
+        """Cards for the angles of the settings, and clamp blocks."""
+        from patterns.carcass.aids import aids_of  # late: few ask for them
+
+        key = ("aids", *self.parts, self.piece.title, self.shop.shop, self.display)
+        return self.memory.kept(key, lambda: aids_of(self.parts, self.piece.title, self.shop.shop, self.display))
 
     def _templates(self) -> tuple[Pattern, ...]:
         """The router templates. Raises PatternError for one that can't be made."""

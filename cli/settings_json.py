@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from patterns.carcass.aids import BLOCK_LONG_MM, blocks_of
 from patterns.carcass.settings import EdgeSetting, glue_lengths, settings_of
+from patterns.carcass.steps import lowered_edges, steps
 
 if TYPE_CHECKING:
     from cli.request import Job
@@ -19,6 +21,22 @@ def of_job(job: Job) -> Json:
         "settings": [_setting(one) for part in job.parts for one in settings_of(part, job.shop.shop)],
         "joints": [
             row for part in job.parts if part.spec.panel is not None for row in _joints(part.name, part.spec.panel)
+        ],
+        "steps": [{"higher": one.higher, "lower": one.lower, "amount_mm": one.amount} for one in steps(job.parts)],
+        "lowered_edges": [
+            {"rounded": one.rounded, "beside": one.other, "amount_mm": one.amount} for one in lowered_edges(job.parts)
+        ],
+        "clamp_blocks": [
+            {
+                "part": one.part,
+                "edge": one.edge,
+                "angle_deg": abs(math.degrees(one.tilt)),
+                "width_mm": one.width,
+                "length_mm": BLOCK_LONG_MM,
+                "count": one.count,
+            }
+            for part in job.parts
+            for one in blocks_of(part)
         ],
         "glue_lines": [
             {

@@ -7,8 +7,10 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from cli import report
+from patterns.carcass.aids import BLOCK_LONG_MM, blocks_of
 from patterns.carcass.panel import EndJoint, Panel
 from patterns.carcass.settings import EdgeSetting, glue_lengths, most_needed, settings_of
+from patterns.carcass.steps import lowered_edges, steps
 from patterns.display import ROUNDED
 from patterns.part import Part
 
@@ -53,6 +55,7 @@ def _report(job: Job) -> Iterator[str]:
         yield ""
         yield from _part(part, found, job)
     every = [one for found in settings for one in found]
+    yield from _corners(job)
     yield ""
     yield from _warned(every, job)
     for caution in CAUTIONS:
@@ -78,9 +81,32 @@ def _part(part: Part, settings: Sequence[EdgeSetting], job: Job) -> Iterator[str
             f"glue line {number + 1}: {display.length(run.outside)} on the outside face ({run.points[0]} to "
             f"{run.points[1]}), {display.length(run.inside)} on the inside face"
         )
+    for block in blocks_of(part):
+        yield from report.paragraph(
+            f"clamp blocks for the {block.edge} edge: {_shown(abs(block.tilt))}, {display.length(block.width)} wide, "
+            f"{display.length(BLOCK_LONG_MM)} long, {block.count} of them; drawn full size with --shop-aids"
+        )
     if spec.panel is not None:
         for joint in spec.panel.joints:
             yield from _joint(joint, job)
+
+
+def _corners(job: Job) -> Iterator[str]:
+    """What does not come out flush where walls meet."""
+    told = [
+        f"the {one.higher} stands {job.display.amount(one.amount)} above the {one.lower} at their corner"
+        for one in steps(job.parts)
+    ]
+    told += [
+        f"the rounded edge of the {one.rounded} comes down {job.display.amount(one.amount)} more than that of the "
+        f"{one.other} beside it"
+        for one in lowered_edges(job.parts)
+    ]
+    if told:
+        yield ""
+        yield "Where walls meet:"
+        for words in told:
+            yield from report.paragraph(words, "  ")
 
 
 def _stands(panel: Panel | None) -> str:

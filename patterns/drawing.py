@@ -8,6 +8,7 @@ from types import ModuleType
 from typing import TYPE_CHECKING
 
 from patterns.allowances import draw_allowances
+from patterns.biscuits import draw_biscuits
 from patterns.blank import Blank
 from patterns.blanklines import ON_EDGE_MM, blank_lines, board_ends, draw_blank, draw_blank_notes
 from patterns.curve import Curve
@@ -89,6 +90,7 @@ def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
         _, y0, _, y1 = part.blank.bounds
         sketch.line(Role.CENTRE, (middle, y0), (middle, y1), "centre")
     draw_glue_lines(sketch, part.glue)
+    draw_biscuits(sketch, part.glue, part.spec)
     draw_hole_centres(sketch, part.holes)
     draw_marks(sketch, part.spec.marks)
     panel = _shown(part)
@@ -138,6 +140,7 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
     panel = _shown(part, board, axis)
     if panel is not None:
         panelmarks().draw_panel(sketch, panel, display)
+    draw_biscuits(sketch, board.glue, part.spec)
     draw_reference_edges(sketch, board, part.blank, axis, ticks)
     for run in board.glue:
         side = 1 if run.start[axis] <= board.strip[0] + ON_EDGE_MM else -1

@@ -249,6 +249,9 @@ class FeaturesTable(Table, frozen=True, kw_only=True):
         list[Value],
         meaning("Heights above the blank's bottom at which the part is jointed from boards.", item="glue line"),
     ] = []
+    biscuits: Annotated[
+        Value | None, meaning("Biscuits along the glue lines, about so far apart: marked on both boards.")
+    ] = None
     shape: Annotated[
         Literal["whole", "before glue"],
         meaning("before glue: the boards are cut out before they are glued, and each has its own pattern."),

@@ -180,6 +180,8 @@ class PartSpec(Struct, frozen=True):
     glue_lines: tuple[Given, ...] = ()
     shape: Literal["whole", "before glue"] = "whole"
     notes: tuple[str, ...] = ()
+    biscuits: Given | None = None
+    """About how far biscuits are apart along the glue lines, if there are any (mm)."""
     panel: Panel | None = None
     """What it is in the carcass, if it is a part of one."""
 

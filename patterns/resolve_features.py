@@ -12,6 +12,9 @@ from patterns.resolve_edges import check_rising, resolve_edges
 from patterns.values import Values
 from patterns.wording import inside, nearest, quoted
 
+LEAST_APART_MM = 70.0
+"""A large biscuit is 56 mm long. Common practice, no source."""
+
 
 def resolve_features(
     table: FeaturesTable,
@@ -51,6 +54,7 @@ def resolve_features(
         "holes": tuple(hole for hole in holes if hole is not None),
         "marks": tuple(mark for mark in marks if mark is not None),
         "shape": table.shape,
+        "biscuits": _biscuits(table, place, values),
     }
 
 
@@ -69,6 +73,18 @@ def _grain(value: Value, place: str, values: Values) -> GrainDirection | Given:
         values.mistakes.broke(place, f'must be "along", "across" or an angle in degrees, not {quoted(value)}{hint}')
         return "along"
     return values.angle(value, place) or "along"
+
+
+def _biscuits(table: FeaturesTable, place: str, values: Values) -> Given | None:
+    where = inside(place, "biscuits")
+    given = values.optional_length(table.biscuits, where, "positive")
+    if table.biscuits is not None and not table.glue_lines:
+        values.mistakes.add(where, "there is no glue line to set them in; add glue_lines")
+    if given is not None and given.value < LEAST_APART_MM:
+        values.mistakes.add(
+            where, f"{given.written} is less than a biscuit is long; {LEAST_APART_MM:g} mm is the least"
+        )
+    return given
 
 
 def _glue_lines(table: FeaturesTable, place: str, values: Values) -> tuple[Given, ...]:

@@ -191,6 +191,7 @@ def recipe_of(order: Order, dealt: Sequence[Dealt], form: SheetForm) -> Recipe:
         title=order.piece.title,
         halves=order.halves,
         templates=order.templates,
+        shop_aids=order.shop_aids,
         member=order.member,
         mirrored=order.mirrored,
     )

@@ -43,6 +43,8 @@ class Order(Struct, frozen=True):
     """Whether the whole piece is drawn as its mirror image."""
     templates: tuple[Template, ...] = ()
     """Router templates among the patterns."""
+    shop_aids: bool = False
+    """Whether cards for the angles and clamp blocks are among the patterns."""
     member: str = ""
     """Whom of a class the sheets are for; empty for nobody by name."""
 

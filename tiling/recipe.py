@@ -87,6 +87,8 @@ class Recipe(Struct, frozen=True):
     """Whether they are of the piece's mirror image."""
     templates: tuple[Template, ...] = ()
     """Parts printed as router templates, each with its guide."""
+    shop_aids: bool = False
+    """Whether cards for the angles and clamp blocks are among the patterns."""
 
     def of(self, slug: str) -> PatternRecord | None:
         """The record of one pattern."""
@@ -111,6 +113,7 @@ class Recipe(Struct, frozen=True):
             "member": self.member,
             "mirrored": self.mirrored,
             "templates": [_template_json(one) for one in self.templates],
+            **({"shop_aids": True} if self.shop_aids else {}),
             "form": self.form.to_json(),
             **self.form.printer.to_json(),
             "patterns": [record.to_json() for record in self.patterns],
@@ -155,6 +158,7 @@ def from_bytes(data: bytes, name: str) -> Recipe:
             str(value.get("member", "")),
             value.get("mirrored", False) is True,
             tuple(_template(one) for one in value.get("templates", ())),
+            value.get("shop_aids", False) is True,
         )
     except (KeyError, IndexError, TypeError, ValueError, AttributeError, OverflowError, PatternError) as error:
         raise PatternError.of("", damaged, name) from error

@@ -16,6 +16,7 @@ from cli import (
     replacing,
     report,
     request,
+    shopaids,
     templating,
     terminal,
 )
@@ -51,6 +52,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     halving.add_option(parser)
     mirroring.add_option(parser)
     templating.add_options(parser)
+    shopaids.add_option(parser)
     options.add_sizes(parser)
     options.add_shop(parser)
     options.add_json(parser)
@@ -63,6 +65,7 @@ def run(arguments: argparse.Namespace) -> None:
     job = mirroring.mirrored(job, arguments.mirrored, job.carried)
     job = halving.halved(job, arguments.half, job.carried)
     job = templating.templated(job, arguments, job.carried)
+    job = shopaids.aided(job, arguments.shop_aids, job.carried)
     folder: Path = arguments.output
     files: dict[Path, bytes] = {}
     told: list[tuple[Pattern, dict[drawings.Kind, Path]]] = []

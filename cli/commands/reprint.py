@@ -20,6 +20,7 @@ from cli import (
     report,
     reprinting,
     request,
+    shopaids,
     templating,
     terminal,
 )
@@ -108,7 +109,7 @@ def _made(
     _check_piece(old, arguments.old, job)
     printers.check_same(arguments.printer, old, arguments.old, arguments.file)
     job = halving.halved(mirroring.mirrored(job, False, old), (), old)
-    job = templating.as_before(job, old)
+    job = shopaids.aided(templating.as_before(job, old), False, old)
     return Made(job, make_reprint(printing.order_of(job, old, many=True), old, progress, memory))
 
 

@@ -15,6 +15,7 @@ from cli import (
     report,
     request,
     sheetform,
+    shopaids,
     templating,
     terminal,
 )
@@ -51,6 +52,7 @@ def describe(parser: argparse.ArgumentParser) -> None:
     halving.add_option(parser)
     mirroring.add_option(parser)
     templating.add_options(parser)
+    shopaids.add_option(parser)
     options.add_member(parser)
     options.add_sizes(parser)
     options.add_shop(parser)
@@ -69,6 +71,7 @@ def run(arguments: argparse.Namespace) -> None:
     job = mirroring.mirrored(job, arguments.mirrored, like or job.carried)
     job = halving.halved(job, arguments.half, like or job.carried)
     job = templating.templated(job, arguments, like or job.carried)
+    job = shopaids.aided(job, arguments.shop_aids, like or job.carried)
     former = replacing.read_former(arguments.output, job.piece.title, arguments.replace)
     form = sheetform.asked_for(arguments, job, like)
     order = printing.order_of(job, like or job.carried, arguments.many, form, arguments.member)

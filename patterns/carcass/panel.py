@@ -27,6 +27,8 @@ class EndJoint(Struct, frozen=True):
     other: str
     dihedral: float
     height: float
+    stands: float = 0.0
+    """How far up the corner line this board goes, before anything is cut from it (mm)."""
     is_long: bool = True
     rabbet: float = 0.0
     rabbet_width: float = 0.0

@@ -35,7 +35,7 @@ def joint_problems(
         edge = blank.edge(joint.edge)
         if edge is None:
             continue
-        reach = _straight_from_bottom(stretches, edge, blank)
+        reach = straight_from_bottom(stretches, edge)
         needed = min(joint.height, edge.length)  # tips that stand proud reach a little less high under a sloping top
         if reach < needed - ALMOST_MM:
             found.append(
@@ -57,7 +57,7 @@ def joint_problems(
     return found
 
 
-def _straight_from_bottom(stretches: Sequence[Stretch], edge: Edge, blank: Blank) -> float:
+def straight_from_bottom(stretches: Sequence[Stretch], edge: Edge) -> float:
     """How far up from the bottom the edge is the straight one of the blank (mm)."""
     runs = []
     for stretch in stretches:

@@ -19,6 +19,7 @@ from patterns.carcass.panel import EndJoint, Panel
 from patterns.carcass.planes import Plane, angle_between, dot, meet, plus
 from patterns.carcass.resolve import PLACE, Figures, base_of, figures_of, layouts_of
 from patterns.carcass.ring import LEFT, RIGHT, Joint, Wall, corner_of
+from patterns.carcass.roundlimits import limited
 from patterns.carcass.soundness import trouble
 from patterns.carcass.spec import Carcass
 from patterns.carcass.vessel import Vessel
@@ -195,13 +196,14 @@ def _joint(
     this, following = (wall, other) if edge == RIGHT else (other, wall)
     corner = corner_of(this, following)
     tops = [meet(this.outside, following.outside, top) for top in (this.top_right, following.top_left)]
-    height = min(dot(plus(top, corner.start, -1.0), corner.direction) for top in tops)
+    heights = [dot(plus(top, corner.start, -1.0), corner.direction) for top in tops]
     found = EndJoint(
         edge,
         joint.kind,
         in_words(other.name),
         math.pi - angle_between(wall.outside.normal, other.outside.normal),
-        height,
+        min(heights),
+        heights[0] if edge == RIGHT else heights[1],
         is_long,
     )
     if joint.kind == "rabbet" and is_long:
@@ -275,6 +277,7 @@ def _part(group: _Group, table: CarcassTable, figures: Figures, values: Values) 
                 named_place(inside(place, "curves"), edge),
                 f"the panel has no edge of that name; its edges are {', '.join(blank.edge_names)}",
             )
+    features["edges"] = limited(features["edges"], blank, group.joints, group.board.thickness)
     features |= {"thickness": Given(thickness, f"{thickness:g} mm", place), "wood": features["wood"] or table.wood}
     return PartSpec(
         name=group.name,
