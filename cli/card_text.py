@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from cli import report
 from cli.settings_text import CAUTIONS, ON_EDGE
-from patterns.carcass.cutting import Cut, SetUp, moved_between, set_ups
+from patterns.carcass.cutting import Cut, SetUp, by_hand, moved_between, set_ups
 from patterns.display import ROUNDED
 from patterns.wording import key_in_words
 
@@ -45,6 +45,12 @@ def _card(job: Job) -> Iterator[str]:
     if curved:
         yield ""
         yield from report.paragraph(f"Then at the band-saw, to the line of the pattern: {', '.join(curved)}.")
+    rest = by_hand(job.parts, job.shop.shop)
+    if rest:
+        told = ", ".join(f"{part} {_named(edge)} ({_degrees(tilt)})" for part, edge, tilt in rest)
+        yield from report.paragraph(
+            f"By hand, to the line, since no saw table reaches them or they run on beside a glue edge: {told}."
+        )
     yield ""
     if any(one.way == "on edge" for one in found):
         yield from report.paragraph(ON_EDGE)

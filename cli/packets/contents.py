@@ -9,6 +9,7 @@ from functools import partial
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from cli import drawings, printing, report
 from cli.packets import archive, plaintext, startpage
@@ -70,7 +71,8 @@ def packet_of(job: Job, papers: Sequence[Paper], member: str = "", memory: Memor
     printed = {paper.name: _printed(job, paper, member, memory) for paper in papers}
     recipe = next(iter(printed.values())).recipe
     patterns = tuple(one.pattern for one in next(iter(printed.values())).dealt)
-    files = [*_sheets(piece, printed), *_drawings(patterns, memory), *_reports(job, memory)]
+    aids = _aids(job, papers, member, memory)
+    files = [*_sheets(piece, printed), *aids, *_drawings(patterns, memory), *_reports(job, memory)]
     pattern_file, *shop_file = files_of(recipe).items()
     files.append(
         PacketFile(f"pattern/{pattern_file[0]}", pattern_file[1], "the pattern file: change a size here", "pattern")
@@ -121,6 +123,22 @@ def _printed(job: Job, paper: Paper, member: str, memory: Memory) -> Printed:
     return memory.kept(key, partial(make_sheets, order, form))
 
 
+def _aids(job: Job, papers: Sequence[Paper], member: str, memory: Memory) -> list[PacketFile]:
+    """Cards for the angles of a carcass, and clamp blocks, on each paper."""
+    if job.piece.carcass is None or not job.aids:
+        return []
+    aided = replace(job, shop_aids=True, only=(), halves=(), templates=())
+    return [
+        PacketFile(
+            f"shop-aids/{_paper_in_name(paper.name)}.pdf",
+            _printed(aided, paper, member, memory).data,
+            f"cards for every angle, and clamp blocks, on {paper.name} paper",
+            "sheets",
+        )
+        for paper in papers
+    ]
+
+
 def _sheets(piece: str, printed: Mapping[str, Printed]) -> list[PacketFile]:
     return [
         PacketFile(_sheets_path(piece, name), one.data, f"all sheets on {name} paper, the cover first", "sheets")
@@ -129,7 +147,11 @@ def _sheets(piece: str, printed: Mapping[str, Printed]) -> list[PacketFile]:
 
 
 def _sheets_path(piece: str, paper: str) -> str:
-    return f"sheets/{piece}-{paper.replace(' ', '-').replace('/', '-')}.pdf"
+    return f"sheets/{piece}-{_paper_in_name(paper)}.pdf"
+
+
+def _paper_in_name(paper: str) -> str:
+    return paper.replace(" ", "-").replace("/", "-")
 
 
 WHAT: dict[drawings.Kind, str] = {

@@ -148,8 +148,38 @@ def _of_glued(whole: Board, board: GluedBoard, part: Part) -> Board:
             side = found
         if not sides or (sides[-1].edge != side.edge and sides[0].edge != side.edge):
             sides.append(side)
+    sides = _without_parallel_neighbours(sides, whole.outside)
     first = min(range(len(sides)), key=lambda k: dot(outward_of(sides[k].plane, whole.outside), frame.y))
     return Board(f"{whole.name}", whole.outside, whole.thickness, (*sides[first:], *sides[:first]))
+
+
+def _without_parallel_neighbours(sides: Sequence[Side], face: Plane) -> list[Side]:
+    """The edges, less those that only go on in the line of a glue edge: that one is jointed square over its whole length
+    first, and the bevel beside it is planed by hand."""
+    count = len(sides)
+    kept = []
+    for k, side in enumerate(sides):
+        beside = [sides[k - 1], sides[(k + 1) % count]]
+        out = outward_of(side.plane, face)
+        along_glue = any(
+            one.edge.startswith("glue") and dot(outward_of(one.plane, face), out) > 1.0 - SQUARE for one in beside
+        )
+        if side.edge.startswith("glue") or not along_glue:
+            kept.append(side)
+    return kept
+
+
+def by_hand(parts: Sequence[Part], shop: Shop) -> list[tuple[str, str, float]]:
+    """Straight bevelled edges that no set-up makes, with their tilt (radians): those in an inside corner, and those that go
+    on in the line of a glue edge."""
+    made = {(cut.board.split(",")[0], cut.edge) for one in set_ups(parts, shop) for cut in one.cuts}
+    found = []
+    for part in parts:
+        board = board_of(part)
+        for number, side in enumerate(board.sides):
+            if (part.name, side.edge) not in made and not is_curved(part, side.edge):
+                found.append((part.name, side.edge, board.tilt_of(number)))
+    return found
 
 
 def outward_of(plane: Plane, face: Plane) -> tuple[float, float, float]:

@@ -45,9 +45,10 @@ def steps(parts: Sequence[Part]) -> tuple[Step, ...]:
 def lowered_edges(parts: Sequence[Part]) -> tuple[Lowered, ...]:
     """Where upper edges that are rounded differently come together at a corner."""
     found = []
-    for one, other, _, _ in _corners(parts):
+    for one, other, joint, others in _corners(parts):
         mine, theirs = _radius(one), _radius(other)
-        if abs(mine - theirs) > SAME_MM and abs(_top(one) - _top(other)) < 4 * max(mine, theirs):
+        apart = abs(_reach(one, joint) - _reach(other, others))
+        if abs(mine - theirs) > SAME_MM and apart < max(mine, theirs) and not _is_roofed(one, joint):
             pair = (one.name, other.name) if mine > theirs else (other.name, one.name)
             found.append(Lowered(*pair, abs(mine - theirs)))
     return tuple(dict.fromkeys(found))
@@ -81,8 +82,12 @@ def _reach(part: Part, joint: EndJoint) -> float:
     return joint.stands - cut_off
 
 
-def _top(part: Part) -> float:
-    return part.outline.bounds[3]
+def _is_roofed(part: Part, joint: EndJoint) -> bool:
+    """Whether a roof lies on the part at its joint, so that no edge is rounded there."""
+    names = part.blank.spec.edge_names
+    number = names.index(joint.edge)
+    beside = names[number + 1 if joint.edge == "right" else number - 1]
+    return beside != "top"
 
 
 def _radius(part: Part) -> float:

@@ -260,3 +260,75 @@ def test_fingers_may_be_said_of_the_top(curvewright: Command, box: Path) -> None
     box.write_text(BOX.replace('spacing = "1 1/2"', 'count = 9, start = "top"'), encoding="utf-8")
     joints = curvewright("settings", box, "--json").json["joints"]
     assert {one["fingers"]["first_is_finger"] for one in joints if one["part"] == "side"} == {True}
+
+
+# -------------------------------------------------------------------- a hood
+
+HOOD = """\
+[carcass.hood]
+depth = "9"
+eaves = "15"
+slopes = ["55 deg", "25 deg"]
+break_height = "2"
+flat = "3"
+thickness = "3/8"
+front_bottom = "12"
+overhang = { eaves = "1/2", front = "1/2" }
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('depth = "9"', 'depth = "30"', "hood, depth: 30 in is deeper than the piece is long"),
+        ('eaves = "15"', 'eaves = "9"', "hood, eaves: 9 in is no higher than the sides"),
+        ('"25 deg"]', '"60 deg"]', "is no less than the lower one"),
+        ('break_height = "2"', 'break_height = "14"', "the lower slopes meet"),
+        ('break_height = "2"', 'break_height = "1/2"', "no wider than the sides are thick"),
+        ('break_height = "2"\n', "", "hood, break_height: is missing"),
+        ('flat = "3"', 'flat = "30"', "hood, flat: 30 in is as wide as what it covers"),
+        ('flat = "3"', 'flat = "-3"', "must be more than 0"),
+        ('["55 deg", "25 deg"]', '["86 deg", "25 deg"]', "or else the head board's edge is upright"),
+        ('["55 deg", "25 deg"]', '["55 deg", "25 deg", "5 deg"]', "not 3"),
+        ('front_bottom = "12"', 'front_bottom = "40"', "hood, front_bottom: 40 in is above the roof"),
+        ('flat = "3"', 'flat = "3"\njoint = "lap"\nlap = "20"', "hood, lap: 20 in reaches past the ridge"),
+        ('flat = "3"', 'flat = "3"\nlap = "1/8"', "the roof boards are mitred"),
+        ('front_bottom = "12"', 'front_bottom = "12"\nfront = "leaning"', "front"),
+    ],
+)
+def test_bad_hoods(curvewright: Command, box: Path, old: str, new: str, words: str) -> None:
+    text = BOX + HOOD
+    assert old in text
+    box.write_text(text.replace(old, new), encoding="utf-8")
+    result = curvewright("check", box)
+    assert result.status == 1 and words in " ".join(result.err.split()), result.err
+
+
+def test_a_glue_line_outside_or_through_a_hole(curvewright: Command, box: Path) -> None:
+    for lines, words in (('glue_lines = ["60"]', "glue line 1"), ('biscuits = "3"', "there is no glue line")):
+        box.write_text(BOX + f"[carcass.panels.sides]\n{lines}\n", encoding="utf-8")
+        result = curvewright("check", box)
+        assert result.status == 1 and words in result.err, result.err
+
+
+def test_the_card_of_the_hooded_piece(curvewright: Command) -> None:
+    text = " ".join(curvewright("settings", DEMO / "wren-hooded.toml", "--card").out.split())
+    assert "1. Along the fence" in text and "turn it end for end" in text and "On edge, at a tall fence" in text
+    assert "side, board 1, opposite hand" in text
+    told = curvewright("settings", DEMO / "wren-hooded.toml", "--card", "--json").json
+    keys = [(one["way"], one["blade_tilt_deg"], one["gauge_deg"]) for one in told["set_ups"]]
+    assert len(keys) == len(set(keys)) and told["saw_tilts"] == "left"
+
+
+def test_shop_aids_are_printed_remembered_and_refused_where_there_is_no_angle(
+    curvewright: Command, box: Path, tmp_path: Path
+) -> None:
+    assert curvewright("sheets", box, "--shop-aids", "-o", tmp_path / "aids.pdf").status == 0
+    again = curvewright("reprint", tmp_path / "aids.pdf", box, "-o", tmp_path / "new.pdf", "--dry-run")
+    assert again.status == 0 and "nothing differs" in again.out and "bevel card" in again.out
+    square = tmp_path / "square.toml"
+    square.write_text(
+        'curvewright = 1\ntitle = "A"\nunits = "mm"\n[[part]]\nname = "a"\nblank = { length = "90", width = "50" }\n'
+    )
+    refused = curvewright("sheets", square, "--shop-aids", "-o", tmp_path / "none.pdf")
+    assert refused.status == 1 and "there is no angle to set" in refused.err
