@@ -20,7 +20,7 @@ import browser
 import pytest
 
 from cli.packets import archive
-from cli.reports import REPORTS
+from cli.reports import HANDED_OUT
 
 Command = Callable[..., Any]
 ROOT = Path(__file__).resolve().parents[2]
@@ -44,7 +44,7 @@ def paths_in(folder: Path) -> list[str]:
 def test_it_holds_everything_that_a_member_needs(made: Path) -> None:
     drawings = [f"drawings/{slug}{end}" for slug in ("apron", "tread") for end in (".dxf", ".laser.svg", ".svg")]
     drawings += ["pictures/apron.svg", "pictures/tread.svg"]
-    reports = [f"reports/{one.name}.{end}" for one in REPORTS for end in ("json", "txt")]
+    reports = [f"reports/{one.name}.{end}" for one in HANDED_OUT for end in ("json", "txt")]
     sheets = ["sheets/step-stool-A4.pdf", "sheets/step-stool-letter.pdf"]
     others = ["SHA256SUMS", "cautions.txt", "packet.json", "pattern/stool.toml", "reports/stock.txt"]
     assert paths_in(made) == sorted([*drawings, *reports, *sheets, *others, "start.html", "start.txt"])
