@@ -75,7 +75,7 @@ def build(spec: PartSpec, display: Display) -> Part:
     stretches = _worked(spec, _joined(lines, blank, spec, display), blank, display, hole_problems)
     outline = _sound_outline(spec, stretches, holes, blank, display, hole_problems)
     if spec.panel is not None:
-        warnings += _panel_warnings(spec, stretches, outline, blank, display)
+        warnings += _panel_warnings(spec, stretches, holes, outline, blank, display)
     runs = glue_runs(spec, outline, display)
     boards = boards_of(spec, blank, stretches, holes) if spec.shape == "before glue" else ()
     return Part(
@@ -94,7 +94,12 @@ def build(spec: PartSpec, display: Display) -> Part:
 
 
 def _panel_warnings(
-    spec: PartSpec, stretches: Sequence[Stretch], outline: Outline, blank: Blank, display: Display
+    spec: PartSpec,
+    stretches: Sequence[Stretch],
+    holes: Sequence[Hole],
+    outline: Outline,
+    blank: Blank,
+    display: Display,
 ) -> list[Problem]:
     """What looks weak in a wall of a carcass. Raises PatternError where its joints are eaten."""
     from patterns.carcass.panelcheck import joint_problems, panel_warnings  # late: few parts are walls
@@ -105,7 +110,7 @@ def _panel_warnings(
     problems = joint_problems(spec, panel, stretches, outline, blank, display)
     if problems:
         raise PatternError(problems)
-    return list(panel_warnings(spec, panel, stretches, _grain(spec.grain), display))
+    return list(panel_warnings(spec, panel, stretches, holes, _grain(spec.grain), display))
 
 
 def _thickness_problems(spec: PartSpec) -> list[Problem]:

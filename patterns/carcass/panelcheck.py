@@ -12,10 +12,11 @@ from patterns.carcass.innerface import inner_face
 from patterns.carcass.panel import EndJoint, Panel
 from patterns.display import Display
 from patterns.errors import Problem
+from patterns.gluelines import axis_of
 from patterns.outline import Outline
 from patterns.piece import PartSpec
 from patterns.sketch import moved
-from patterns.stretch import Stretch
+from patterns.stretch import Hole, Stretch
 
 MOST_GAP_MM = 25.4 / 64
 """A wider gap at fingers shows. Common practice, no source."""
@@ -98,7 +99,12 @@ def _depth(joint: EndJoint, panel: Panel) -> float:
 
 
 def panel_warnings(
-    spec: PartSpec, panel: Panel, stretches: Sequence[Stretch], grain: float, display: Display
+    spec: PartSpec,
+    panel: Panel,
+    stretches: Sequence[Stretch],
+    holes: Sequence[Hole],
+    grain: float,
+    display: Display,
 ) -> Iterator[Problem]:
     """Steps on the inside face, gaps of square fingers, grain that runs along a joint."""
     if not panel.mirrored:
@@ -110,6 +116,7 @@ def panel_warnings(
                     f"at [{x}, {y}] a curve that is cut square meets a bevelled edge: the inside face has a step of "
                     f"{display.amount(step.amount)} there; ease it by hand, or cut the edge square (bevels)",
                 )
+    yield from _glue_through_holes(spec, holes)
     for joint in panel.joints:
         if joint.comb is None:
             continue
@@ -124,3 +131,18 @@ def panel_warnings(
                 f"{spec.place}, grain",
                 f"the grain runs along the fingers of the {joint.edge} edge, which then break off; turn it into them",
             )
+
+
+def _glue_through_holes(spec: PartSpec, holes: Sequence[Hole]) -> Iterator[Problem]:
+    """Glue lines that a hole is cut through."""
+    axis = axis_of(spec)
+    for number, line in enumerate(spec.glue_lines):
+        for hole in holes:
+            low, high = hole.curve.bounds[axis], hole.curve.bounds[axis + 2]
+            if low < line.value < high:
+                name = hole.spec.name or "a hole"
+                yield Problem(
+                    line.place,
+                    f"glue line {number + 1}, {line.written}, runs through {name}: the joint is weak there; move the one or "
+                    "the other",
+                )

@@ -35,6 +35,7 @@ SAME_MM = 1e-7
 
 CHAMFER_NOTE = "Chamfer its upper edges by {0} before it goes under the walls."
 BELOW_NOTE = "The outside face of the base is the lower one."
+TRIM_NOTE = "Plane the thin arris of its upper edge, on the inside face, to a flat of {0}: the board above covers it."
 FIT_NOTE = "Measure the finished walls first, and fit this board to them; the drawing is what they should come to."
 
 
@@ -271,6 +272,9 @@ def _part(group: _Group, table: CarcassTable, figures: Figures, values: Values) 
         standing = _standing(group.board, figures.shape.walls) if base.table.place == "under" else ()
         panel = replace(panel, fit=base.table.fit, chamfer=base.chamfer, standing=standing)
         notes = (BELOW_NOTE, *notes)
+    if group.board.trims and isinstance(figures.shape, Box) and figures.shape.hood is not None:
+        flat = Display(values.units).length(figures.shape.hood.lap_flat)
+        notes = (*notes, TRIM_NOTE.format(flat))
     for edge in said.curves:
         if edge not in blank.edge_names:
             values.mistakes.add(

@@ -332,3 +332,10 @@ def test_shop_aids_are_printed_remembered_and_refused_where_there_is_no_angle(
     )
     refused = curvewright("sheets", square, "--shop-aids", "-o", tmp_path / "none.pdf")
     assert refused.status == 1 and "there is no angle to set" in refused.err
+
+
+def test_a_glue_line_through_a_hole_is_warned_of(curvewright: Command, box: Path) -> None:
+    hole = 'glue_lines = ["4"]\nhole = [{ name = "hand hole", elongated = { length = "3", width = "1" }, at = ["12", "4"] }]'
+    box.write_text(BOX + f"[carcass.panels.sides]\n{hole}\n", encoding="utf-8")
+    out = " ".join(curvewright("check", box).out.split())
+    assert "glue line 1, 4, runs through hand hole" in out

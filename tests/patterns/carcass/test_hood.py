@@ -92,6 +92,8 @@ def test_a_hundred_hoods_meet_and_do_not_overlap() -> None:
         assert overlap(solids) <= 1e-6, seed
         assert union(solids).volume() == pytest.approx(sum(solid.volume() for solid in solids), rel=1e-9)
         _carried(box)
+        for board, solid in zip(boards, solids, strict=True):
+            _tilts_as_on_the_solid(board, solid)
     assert sound >= 100
 
 
@@ -114,6 +116,21 @@ def _carried(box: Box) -> None:
         if hood.joint == "mitre" or abs(one.outside.normal[0]) == abs(other.outside.normal[0]):
             mine, theirs = _shared(one, other), _shared(other, one)
             assert np.abs(np.array(mine) + np.array(theirs)).max() <= 1e-9, "one plane, seen from either side"
+
+
+def _tilts_as_on_the_solid(board: Board, solid: Solid) -> None:
+    """Each tilt against the angle between two faces of the mesh."""
+    mesh = solid.to_mesh64()
+    corners, triangles = np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts)
+    a, b, c = (corners[triangles[:, k]] for k in range(3))
+    normals = np.cross(b - a, c - a)
+    size = np.linalg.norm(normals, axis=1)
+    normals = normals[size > 1e-6] / size[size > 1e-6, None]
+    out = np.array(board.outside.normal)
+    for number, side in enumerate(board.sides):
+        face = normals[(normals @ np.array(side.plane.normal)).argmax()]
+        tilt = math.degrees(math.asin(float(np.clip(face @ out, -1.0, 1.0))))
+        assert tilt == pytest.approx(math.degrees(board.tilt_of(number)), abs=0.01)
 
 
 def _shared(one: Board, other: Board) -> tuple[float, ...]:
