@@ -190,7 +190,9 @@ def test_words_lie_clear_of_one_another_and_of_the_cut_line(name: str, on: str) 
         for text, box in lines:
             if "join" in text:
                 continue  # in the overlap, where a line may run along the whole seam
-            assert drawn.distance(box) * pagereader.POINT_MM > 0.15, (cell_name(sheet.sheet.cell), text)
+            # a sheet of a glued-up board may carry its glue lines alone
+            clear = drawn.is_empty or drawn.distance(box) * pagereader.POINT_MM > 0.15
+            assert clear, (cell_name(sheet.sheet.cell), text)
             checked += 1
         for (text, box), (other, other_box) in combinations(lines, 2):
             assert not box.intersects(other_box), (cell_name(sheet.sheet.cell), text, other)
