@@ -25,7 +25,7 @@ from patterns.grainarrow import draw_grain
 from patterns.holemarks import draw_hole_centres, draw_hole_words, draw_mark_words, draw_marks
 from patterns.outline import Outline
 from patterns.part import Board, Hole, Part, Stretch
-from patterns.pattern import Pattern, Role
+from patterns.pattern import Behind, Pattern, Role
 from patterns.piece import Piece
 from patterns.seamfree import hole_centres, is_tight, joints, tight_places
 from patterns.shop import Shop
@@ -62,6 +62,15 @@ def _shown(part: Part, board: Board | None = None, axis: int = 1) -> Shown | Non
     from patterns.carcass.shown import shown
 
     return shown(part, board, axis)
+
+
+def _behind(part: Part) -> tuple[Behind, ...]:
+    """What a panel has behind its outline."""
+    if part.spec.panel is None:
+        return ()
+    from patterns.carcass.behind import behind  # late: few pieces have panels
+
+    return behind(part, part.spec.panel)
 
 
 def panelmarks() -> ModuleType:
@@ -120,6 +129,7 @@ def _whole(part: Part, piece: Piece, slug: str, display: Display) -> Pattern:
         hole_centres(part.holes),
         joints(part.glue),
         tight_places(part.stretches, part.tightest),
+        _behind(part),
     )
 
 
@@ -168,6 +178,7 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
         hole_centres(board.holes),
         joints(board.glue),
         _tight_places(part, shaped),
+        _behind(part),
     )
 
 

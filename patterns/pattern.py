@@ -68,6 +68,15 @@ class Dimension(Struct, frozen=True):
     end: tuple[float, float]
 
 
+class Behind(Struct, frozen=True):
+    """A line (mm) of a panel that its outline does not show; in a mirror image one of the same ``kind`` is its twin."""
+
+    key: str
+    kind: str
+    start: tuple[float, float]
+    end: tuple[float, float]
+
+
 class Half(Struct, frozen=True):
     """That a pattern is drawn as far as its flip line, and a strip beyond it.
 
@@ -112,6 +121,8 @@ class Pattern(Struct, frozen=True, eq=False):
     """Where a joint comes out at the outline: the ends of glue lines (mm)."""
     tight_places: tuple[tuple[float, float], ...] = ()
     """Where curves are tightest (mm)."""
+    behind: tuple[Behind, ...] = ()
+    """Of a panel of a carcass its inside arrises, fingers and rabbets."""
     half: Half | None = None
     """What is drawn, where it is not the whole."""
 

@@ -63,7 +63,7 @@ def misses(pattern: Pattern, line: CentreLine, display: Display) -> list[Miss]:
     if pattern.name != pattern.part:
         place += pattern.name.removeprefix(pattern.part)
     search = _Search(pattern, line, display, place)
-    return [*search.outline(), *search.holes(), *search.points()]
+    return [*search.outline(), *search.holes(), *search.points(), *search.behind()]
 
 
 def told(found: Sequence[Miss], place: str) -> list[Problem]:
@@ -205,6 +205,26 @@ class _Search(Struct, frozen=True, eq=False):
                     ways = (other.points, other.points[::-1])
                     off[i, j] = min(float(np.hypot(*(reflected - way).T).max()) for way in ways)
         return self._without([item.key for item in items], off)
+
+    # ---------------------------------------------------------------- what is behind a panel's outline
+
+    def behind(self) -> list[Miss]:
+        """Inside arrises, fingers and rabbets of a panel, told once for each edge."""
+        lines = self.pattern.behind
+        if not lines:
+            return []
+        points = np.array([(one.start, one.end) for one in lines])
+        over = self.line.over.apply(points.reshape(-1, 2)).reshape(points.shape)
+        off = np.full((len(lines), len(lines)), np.inf)
+        kinds = np.array([one.kind for one in lines])
+        for kind in dict.fromkeys(kinds):
+            those = np.flatnonzero(kinds == kind)
+            mine, others = over[those][:, None], points[those][None]
+            ways = [np.hypot(*np.moveaxis(mine - way, -1, 0)).max(axis=-1) for way in (others, others[:, :, ::-1])]
+            off[np.ix_(those, those)] = np.minimum(*ways)
+        lone = {lines[k].key: k for k in np.flatnonzero(off.min(axis=1) > ALIKE_MM)[::-1]}
+        words = f"its bevel, fingers or rabbet are no mirror image in the {self.line.lie} centre line"
+        return [Miss(float(off[k].min()), self._problem(key, words)) for key, k in lone.items()]
 
     def _marks(self) -> Iterable[_Item]:
         """Each mark of the maker's. A note on a centre mark makes that mark another kind than one without."""

@@ -123,9 +123,10 @@ def _of_box(table: CarcassTable, boards: Sequence[Board], joints: Sequence[tuple
         found.append(_Group("side", ("sides",), ("right_side", "left_side"), right, of_right, 2, 1))
     else:
         found += [_single(name, "sides", by_name) for name in ("left_side", "right_side")]
-    (foot, of_foot), (head, _) = by_name["foot_board"], by_name["head_board"]
+    (foot, of_foot), (head, of_head) = by_name["foot_board"], by_name["head_board"]
     apart = {"foot_board", "head_board"} & set(table.panels)
-    if not apart and _alike(foot.outline, head.outline) and _alike(foot.inside_outline, head.inside_outline):
+    alike = _alike(foot.outline, head.outline) and _alike(foot.inside_outline, head.inside_outline)
+    if not apart and alike and all(map(_same_joint, of_foot, of_head)):
         found.append(_Group("end board", ("ends",), ("foot_board", "head_board"), foot, of_foot, 2))
     else:
         found += [_single(name, "ends", by_name) for name in ("head_board", "foot_board")]
@@ -158,6 +159,12 @@ def _single(name: str, both: str, by_name: Mapping[str, tuple[Board, tuple[EndJo
 
 def _alike(one: Sequence[Point], other: Sequence[Point]) -> bool:
     return len(one) == len(other) and all(math.dist(a, b) <= SAME_MM for a, b in zip(one, other, strict=True))
+
+
+def _same_joint(one: EndJoint, other: EndJoint) -> bool:
+    """Whether two ends of boards are alike within their outlines, however thick the boards are that they meet."""
+    ends = [[point for line in joint.finger_lines for point in line] for joint in (one, other)]
+    return abs(one.rabbet_width - other.rabbet_width) <= SAME_MM and _alike(*ends)
 
 
 def _are_twins(one: Board, other: Board) -> bool:

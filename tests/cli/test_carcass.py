@@ -339,3 +339,32 @@ def test_a_glue_line_through_a_hole_is_warned_of(curvewright: Command, box: Path
     box.write_text(BOX + f"[carcass.panels.sides]\n{hole}\n", encoding="utf-8")
     out = " ".join(curvewright("check", box).out.split())
     assert "glue line 1, 4, runs through hand hole" in out
+
+
+def test_boards_whose_bevels_or_fingers_are_upside_down_are_not_alike(curvewright: Command, tmp_path: Path) -> None:
+    """Both outlines are rectangles with a hole half way up, which half a turn brings to the other end; the bevels or the
+    fingers of the boards it turns upside down."""
+    path = tmp_path / "chest.toml"
+    plain = BOX.replace('splay = { sides = "lean", ends = "5 deg" }', 'splay = { sides = "SIDES", ends = "0" }')
+    plain += '\n[carcass.panels.sides]\nhole = [{ circle = "2", at = ["5", "MIDDLE"] }]\n'
+    leaning = plain.replace("SIDES", "10 deg").replace("MIDDLE", "5 / cos(10)").replace('"finger"', '"butt"')
+    leaning = leaning.replace('fingers = { spacing = "1 1/2" }\n', "")
+    fingers = plain.replace("SIDES", "0").replace("MIDDLE", "5").replace('spacing = "1 1/2"', "count = 8")
+    odd = fingers.replace("count = 8", "count = 7")
+    for text, words in ((leaning, "turn over"), (fingers, "turn over"), (odd, "both hands are alike")):
+        path.write_text(text, encoding="utf-8")
+        side = curvewright("check", path).out.partition("end board")[0]
+        assert words in " ".join(side.split()), text
+        halved = curvewright("sheets", path, "-o", tmp_path / "half.pdf", "--half", "side", "--replace")
+        assert halved.status == (0 if words == "both hands are alike" else 1)
+
+
+def test_ends_that_meet_sides_of_different_thickness_are_two_parts(curvewright: Command, tmp_path: Path) -> None:
+    """The left of the foot board meets the left side, and that of the head board the right side."""
+    path = tmp_path / "chest.toml"
+    thick = BOX.replace('thickness = "3/4"', 'thickness = { left_side = "1", right_side = "1/2", ends = "3/4" }')
+    rabbets = thick.replace('"finger"', '"rabbet"\nlong_boards = "ends"\nrabbet = "1/4"')
+    for text in (thick, rabbets.replace('fingers = { spacing = "1 1/2" }\n', "")):
+        path.write_text(text, encoding="utf-8")
+        out = curvewright("check", path).out
+        assert "end board" not in out and "head board" in out and "foot board" in out
