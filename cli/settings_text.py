@@ -188,9 +188,10 @@ def _joint(joint: EndJoint, job: Job) -> Iterator[str]:
         yield from report.paragraph(lead)
         return
     comb = joint.comb
+    play = f", each gap {display.amount(joint.play)} wider than its finger" if joint.play else ""
     owner = "this board has the finger" if joint.owns_first else "this board has the gap"
     yield from report.paragraph(
-        f"{lead}; fingers {display.length(comb.width)} wide, {len(comb.cheeks) + 1} fingers and gaps; at the bottom "
+        f"{lead}; fingers {display.length(comb.width)} wide, {len(comb.cheeks) + 1} fingers and gaps{play}; at the bottom "
         f"{owner}, "
         f"and the first finger edge is {display.length(comb.cheeks[0])} along the corner from the bottom outside point"
     )

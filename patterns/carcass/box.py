@@ -98,13 +98,24 @@ class Box(Struct, frozen=True, dict=True):
         at = meet(outside, Plane(UP, 0.0), Plane.through((0.0, 0.0, 0.0), along))
         return edge_plane(outside, at, along, bevel, _DOWN, outside.normal)  # type: ignore[arg-type]
 
-    def _top(self, name: WallName, outsides: Mapping[WallName, Plane]) -> Plane:
-        """The edge through the arris at the wall's heights, from one corner line to the other."""
+    def _arris(self, name: WallName, outsides: Mapping[WallName, Plane]) -> list[Vector]:
+        """The ends of the top arris, at the corner lines and the wall's heights."""
         k = WALLS.index(name)
         face = self._face(name, outsides[name])
-        ends = []
-        for other, height in zip((WALLS[k - 1], WALLS[(k + 1) % 4]), self.heights[name], strict=True):
-            ends.append(meet(face, self._face(other, outsides[other]), Plane(UP, height)))
+        return [
+            meet(face, self._face(other, outsides[other]), Plane(UP, height))
+            for other, height in zip((WALLS[k - 1], WALLS[(k + 1) % 4]), self.heights[name], strict=True)
+        ]
+
+    def off_its_top(self, name: WallName) -> float:
+        """How far (mm) a wall's top, cut in the plane of another's, is from where its own height says."""
+        outsides = {wall.name: wall.outside for wall in self.walls}
+        top = self.walls[WALLS.index(name)].over[0].plane
+        return max(abs(top.height_of(end)) for end in self._arris(name, outsides))
+
+    def _top(self, name: WallName, outsides: Mapping[WallName, Plane]) -> Plane:
+        """The edge through the arris at the wall's heights, from one corner line to the other."""
+        face, ends = self._face(name, outsides[name]), self._arris(name, outsides)
         along = unit(plus(ends[1], ends[0], -1.0))
         bevel = self.bevels.get((name, "top"), "level")
         own = "level" if isinstance(bevel, str) and bevel in WALLS else bevel

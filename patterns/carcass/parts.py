@@ -12,8 +12,8 @@ from msgspec.structs import replace
 
 from patterns.carcass.board import Board, Point
 from patterns.carcass.box import WALLS, Box
-from patterns.carcass.figures import in_words
-from patterns.carcass.fingers import Layout, comb_of, fingered_end, square_gap
+from patterns.carcass.figures import MOST_FINGERS, FingerFigures, in_words
+from patterns.carcass.fingers import Comb, Layout, comb_of, fingered_end, square_gap
 from patterns.carcass.model import CarcassTable, PanelTable
 from patterns.carcass.panel import EndJoint, Panel
 from patterns.carcass.planes import Plane, angle_between, dot, meet, plus
@@ -33,7 +33,10 @@ from patterns.wording import inside, named_place
 SAME_MM = 1e-7
 """Corners nearer than this are the same: far above what rounding does, far below what a rule shows."""
 
-CHAMFER_NOTE = "Chamfer its upper edges by {0} before it goes under the walls."
+LYING = math.sin(math.radians(5))
+"""A board less out of level than this lies: no level cut comes through it."""
+
+CHAMFER_NOTE = "Chamfer its upper edges by {0} before it goes {1} the walls."
 BELOW_NOTE = "The outside face of the base is the lower one."
 TRIM_NOTE = "Plane the thin arris of its upper edge, on the inside face, to a flat of {0}: the board above covers it."
 FIT_NOTE = "Measure the finished walls first, and fit this board to them; the drawing is what they should come to."
@@ -64,18 +67,21 @@ def carcass_of(table: CarcassTable, values: Values) -> tuple[Carcass, tuple[Part
 
 def _fingers_fit(figures: Figures, layouts: Sequence[Layout], values: Values, display: Display) -> bool:
     walls = figures.shape.walls
-    lengths = []
+    lengths: list[float] = []
+    combs: list[Comb] = []
     for k, wall in enumerate(walls):
         try:
-            comb_of(wall, walls[(k + 1) % len(walls)], layouts[k])
+            combs.append(comb_of(wall, walls[(k + 1) % len(walls)], layouts[k]))
         except ValueError:
             corner = corner_of(wall, walls[(k + 1) % len(walls)])
             after = walls[(k + 1) % len(walls)]
             tops = [meet(wall.outside, after.outside, top) for top in (wall.top_right, after.top_left)]
             lengths.append(min(dot(plus(top, corner.start, -1.0), corner.direction) for top in tops))
     fingers = figures.fingers
-    if not lengths or fingers is None:
+    if fingers is None:
         return True
+    if not lengths:
+        return _fingers_are_sound(fingers, combs, min(wall.thickness for wall in walls), values, display)
     said = fingers.spacing.written if fingers.spacing is not None else f"{fingers.count} fingers and gaps"
     place = fingers.spacing.place if fingers.spacing is not None else inside(fingers.place, "count")
     most = display.at_most(min(lengths))
@@ -83,6 +89,25 @@ def _fingers_fit(figures: Figures, layouts: Sequence[Layout], values: Values, di
         place, f"{said}: there is no room for a finger and a gap on a corner {most} long; {most} is the most"
     )
     return False
+
+
+def _fingers_are_sound(
+    fingers: FingerFigures, combs: Sequence[Comb], thinnest: float, values: Values, display: Display
+) -> bool:
+    """Whether there are fingers that can be cut one by one, and that play leaves something of."""
+    before = values.mistakes.marks
+    width, longest = min(comb.width for comb in combs), max(comb.length for comb in combs)
+    if max(len(comb.cheeks) for comb in combs) >= MOST_FINGERS and fingers.spacing is not None:
+        least = display.at_least(2 * longest / MOST_FINGERS)
+        what = f"{fingers.spacing.written} makes more than {MOST_FINGERS} fingers and gaps; {least} is the least"
+        values.mistakes.add(fingers.spacing.place, what)
+    elif fingers.play >= width:
+        what = f"{display.length(fingers.play)} leaves nothing to hold of fingers {display.length(width)} wide"
+        values.mistakes.add(inside(fingers.place, "play"), f"{what}; a hair more than none is usual")
+    if fingers.proud > thinnest:
+        what = f"fingers would stand out {display.length(fingers.proud)} from boards {display.length(thinnest)} thick"
+        values.mistakes.add(inside(fingers.place, "proud"), f"{what}; it is what is planed off after the glue is dry")
+    return values.mistakes.marks == before
 
 
 # -------------------------------------------------------------------- which walls are one part
@@ -273,7 +298,7 @@ def _part(group: _Group, table: CarcassTable, figures: Figures, values: Values) 
     if group.name == "base" and base is not None:
         display = Display(values.units)
         if base.chamfer:
-            notes = (*notes, CHAMFER_NOTE.format(display.length(base.chamfer)))
+            notes = (*notes, CHAMFER_NOTE.format(display.length(base.chamfer), base.table.place))
         if base.table.fit:
             notes = (*notes, FIT_NOTE)
         standing = _standing(group.board, figures.shape.walls) if base.table.place == "under" else ()
@@ -288,6 +313,16 @@ def _part(group: _Group, table: CarcassTable, figures: Figures, values: Values) 
                 named_place(inside(place, "curves"), edge),
                 f"the panel has no edge of that name; its edges are {', '.join(blank.edge_names)}",
             )
+        elif said.curves[edge] == "level" and math.hypot(*group.board.outside.normal[:2]) < LYING:
+            where = named_place(inside(place, "curves"), edge)
+            values.mistakes.add(
+                where, "the board lies level, and a level cut would never come through it; cut it square"
+            )
+    if said.bevels and not set(group.stands) & {*WALLS, *(f"stave {k + 1}" for k in range(panel.count))}:
+        where = inside(place, "bevels")
+        values.mistakes.add(
+            where, "only walls have them; the edges of this board follow from what it meets; leave it out"
+        )
     features["edges"] = limited(features["edges"], blank, group.joints, group.board.thickness)
     features |= {"thickness": Given(thickness, f"{thickness:g} mm", place), "wood": features["wood"] or table.wood}
     return PartSpec(

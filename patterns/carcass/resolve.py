@@ -23,7 +23,7 @@ from patterns.carcass.figures import (
 )
 from patterns.carcass.fingers import Layout, Owner
 from patterns.carcass.hoodfigures import hood_of
-from patterns.carcass.model import BaseTable, CarcassTable, PanelTable
+from patterns.carcass.model import BaseTable, CarcassTable, PanelTable, WallsTable
 from patterns.carcass.ring import Bevel, Joint
 from patterns.carcass.vessel import Vessel
 from patterns.piece import Given
@@ -99,6 +99,8 @@ def _check_keys(table: CarcassTable, values: Values) -> None:
         for name in twice:
             where = named_place(inside(PLACE, "panels"), name)
             values.mistakes.add(where, f"{both} speaks of it already; describe {listed(each, 'and')} each by itself")
+    if table.height_from == "base" and table.base is None:
+        values.mistakes.add(inside(PLACE, "height_from"), "there is no base; add [carcass.base], or leave it out")
     if "base" in table.panels and table.base is None:
         values.mistakes.add(named_place(inside(PLACE, "panels"), "base"), "there is no base; add [carcass.base]")
 
@@ -122,6 +124,8 @@ def _base(table: CarcassTable, values: Values) -> BaseFigures | None:
     thickness = values.length(base.thickness, inside(place, "thickness"), "positive")
     overhang = of_walls(base.overhang, inside(place, "overhang"), length_reader(values, positive=False), values)
     chamfer = values.optional_length(base.chamfer, inside(place, "chamfer"), "positive")
+    if table.kind == "staved" and isinstance(base.overhang, WallsTable):
+        values.mistakes.broke(inside(place, "overhang"), "all staves are alike; give one figure")
     if thickness is None or overhang is None:
         return None
     if chamfer is not None and chamfer.value > thickness.value:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from patterns.carcass.board import Board
-from patterns.carcass.box import ENDS, SIDES, Box, WallName
+from patterns.carcass.box import ENDS, SIDES, WALLS, Box, WallName
 from patterns.carcass.figures import MOST_BEVEL
 from patterns.carcass.hoodfigures import hood_trouble
 from patterns.carcass.planes import cross, dot, plus
@@ -23,6 +23,8 @@ def trouble(shape: Box | Vessel, display: Display) -> list[tuple[str, str]]:
     if not found and isinstance(shape, Box) and shape.hood is not None:
         found = [(f"hood, {key}", what) for key, what in hood_trouble(shape, shape.hood, display)]
     found = found or list(_steep_edges(shape))
+    if isinstance(shape, Box) and shape.hood is None:
+        found = found or list(_apart_from_neighbours(shape, display))
     if found:
         return found
     try:
@@ -63,6 +65,21 @@ def _steep_edges(shape: Box | Vessel) -> Iterator[tuple[str, str]]:
                     f"the {edge} edge of the {name} would run almost along the face, {math.degrees(lean):.1f} degrees from "
                     f"square; {math.degrees(MOST_BEVEL):g} is the most, so say another bevel",
                 )
+
+
+def _apart_from_neighbours(box: Box, display: Display) -> Iterator[tuple[str, str]]:
+    """Tops that are to be cut in the plane of another wall's, which is not where their own height is."""
+    try:
+        for (name, edge), bevel in box.bevels.items():
+            if edge == "top" and bevel in WALLS and (off := box.off_its_top(name)) > LEAST_MM:
+                words, other = name.replace("_", " "), str(bevel).replace("_", " ")
+                yield (
+                    "height",
+                    f"the {words} is to be cut in the plane of the {other}'s top (bevels), but its own height is "
+                    f"{display.length(off)} off that plane; give it the height of the {other} there, or another bevel",
+                )
+    except ValueError:  # planes that do not meet are told by those who look for them
+        return
 
 
 def _of_box(box: Box, display: Display) -> Iterator[tuple[str, str]]:

@@ -368,3 +368,38 @@ def test_ends_that_meet_sides_of_different_thickness_are_two_parts(curvewright: 
         path.write_text(text, encoding="utf-8")
         out = curvewright("check", path).out
         assert "end board" not in out and "head board" in out and "foot board" in out
+
+
+FREE = BOX.replace('corner_joint = "finger"\nfingers = { spacing = "1 1/2" }\n', "")
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        (BOX.replace('"1 1/2" }', '"1 1/2", play = "1" }'), "fingers, play: 1 in leaves nothing to hold"),
+        (BOX.replace('"1 1/2" }', '"1 1/2", proud = "6" }'), "fingers, proud: fingers would stand out 6 in"),
+        (BOX.replace('"1 1/2" }', '"0.001" }'), "makes more than 400 fingers and gaps"),
+        (FREE + 'height_from = "base"\n', "height_from: there is no base; add [carcass.base]"),
+        (
+            FREE + 'base = { thickness = "1/2" }\n[carcass.panels.base]\nbevels.top = "plumb"\n',
+            "panels.base, bevels: only walls have them",
+        ),
+        (
+            FREE + 'base = { thickness = "1/2" }\n[carcass.panels.base]\ncurves.top = "level"\n'
+            'edges.top = { arch = "segmental", rise = "1", arch_to = "edge" }\n',
+            "panels.base, curves.top: the board lies level",
+        ),
+        (
+            FREE.replace('height = "10"', 'height = { sides = "10", head_board = "13" }')
+            + '[carcass.panels.head_board]\nbevels.top = "left_side"\n',
+            "its own height is 3 in off that plane",
+        ),
+    ],
+)
+def test_what_would_be_passed_over_in_silence_is_told(
+    curvewright: Command, tmp_path: Path, text: str, words: str
+) -> None:
+    path = tmp_path / "chest.toml"
+    path.write_text(text, encoding="utf-8")
+    result = curvewright("check", path)
+    assert result.status == 1 and words in " ".join(result.err.split()), result.err
