@@ -202,13 +202,16 @@ def _curve_tilt(part: Part, board: Board, number: int) -> float:
     panel = part.spec.panel
     if panel is None or dict(panel.curves).get(board.sides[number].edge) != "level":
         return 0.0
-    return level_lean(board)
+    return level_lean(board, number)
 
 
-def level_lean(board: Board) -> float:
-    """How far a level cut across a board leans from square to its faces (radians): as far as the board from plumb."""
-    x, y, z = board.outside.normal
-    return math.atan2(-z, math.hypot(x, y))
+def level_lean(board: Board, number: int) -> float:
+    """How far a level cut along an edge leans from square to the faces (radians): positive, as every tilt, where the
+    outside face is the short one. Along a level edge it is as far as the board leans from plumb."""
+    x, y, _ = board.outside.normal
+    across = unit(cross(_direction(board, number), (x, y, 0.0)))
+    lean = math.asin(max(-1.0, min(1.0, dot(across, board.outside.normal))))
+    return lean if dot(across, outward(board, number)) > 0.0 else -lean
 
 
 def _reference(board: Board, number: int) -> int | None:

@@ -403,3 +403,17 @@ def test_what_would_be_passed_over_in_silence_is_told(
     path.write_text(text, encoding="utf-8")
     result = curvewright("check", path)
     assert result.status == 1 and words in " ".join(result.err.split()), result.err
+
+
+def test_a_level_curve_leans_as_a_level_edge_does(curvewright: Command, tmp_path: Path) -> None:
+    """The top of a wall that leans out, cut level: the outside face is the long one, whether straight or curved."""
+    path = tmp_path / "chest.toml"
+    tall = FREE.replace('height = "10"', 'height = { sides = "10", head_board = "12", foot_board = "12" }')
+    arch = 'edges.top = { arch = "segmental", rise = "1", arch_to = "edge" }\ncurves.top = "level"\n'
+    found = []
+    for more in ("", f"[carcass.panels.ends]\n{arch}"):
+        path.write_text(tall + more, encoding="utf-8")
+        rows = curvewright("settings", path, "--json").json["settings"]
+        top = next(one for one in rows if one["part"] == "end board" and one["edge"] == "top")
+        found.append((top["blade_tilt_deg"], top["long_face"], top["curved"]))
+    assert found[0][:2] == found[1][:2] == (pytest.approx(-5.0), "outside") and found[1][2]
