@@ -81,14 +81,14 @@ def _measured(job: Job) -> Iterator[str]:
     yield ""
     yield "The box that fits the measurements best:"
     rows = [
-        (one.of, one.written, _solved(one.of, one.solved, job.display), f"{one.residual:+.1f} mm", _said(one))
+        (one.of, one.written, _solved(one.of, one.solved, job.display), f"{round(one.residual, 1) + 0.0:+.1f} mm", _said(one))
         for one in carcass.residuals
     ]
     yield from report.table(("measure", "measured", "solved", "off by", ""), rows, right="lrrrl")
 
 
 def _said(one: Residual) -> str:
-    return "left out: likely misread" if one.left_out else ""
+    return "left out: likely misread" if one.left_out else "one of these is misread" if one.perhaps else ""
 
 
 def _solved(of: str, mm: float, display: Display) -> str:

@@ -52,7 +52,8 @@ class Reading(Struct, frozen=True):
 
 
 class Residual(Struct, frozen=True):
-    """A measurement against the solved box: measured less solved (mm); ``left_out`` as the likely misreading."""
+    """A measurement against the solved box: measured less solved (mm); ``left_out`` as the likely misreading. ``perhaps``:
+    it contradicts others, and nothing tells which of them was misread."""
 
     of: str
     written: str
@@ -60,6 +61,7 @@ class Residual(Struct, frozen=True):
     solved: float
     residual: float
     left_out: bool = False
+    perhaps: bool = False
 
 
 class Solved(Struct, frozen=True):
@@ -163,28 +165,38 @@ def solved(readings: Sequence[Reading], groups: tuple[tuple[WallName, ...], ...]
     """The box that fits the readings, the likeliest misreading left out. There have to be enough of them."""
     problem = _Problem(groups)
     x = problem.solve(readings, _start(readings, groups))
-    suspect = _suspect(problem, x, readings)
-    kept = [one for k, one in enumerate(readings) if k != suspect]
-    if suspect is not None:
-        x = problem.solve(kept, x)
+    suspects = _suspects(problem, x, readings)
+    left_out = suspects[0] if len(suspects) == 1 else None
+    if left_out is not None:
+        x = problem.solve([one for k, one in enumerate(readings) if k != left_out], x)
     shape = problem.shape(x)
     off = -problem.residuals(x, readings)
     values = problem.values(x, readings)
     told = tuple(
-        Residual(one.of, one.written, one.place, float(values[k]), float(off[k]), k == suspect)
+        Residual(
+            one.of,
+            one.written,
+            one.place,
+            float(values[k]),
+            float(off[k]),
+            k == left_out,
+            left_out is None and k in suspects,
+        )
         for k, one in enumerate(readings)
     )
     return Solved(shape, told)
 
 
-def _suspect(problem: _Problem, x: Reals, readings: Sequence[Reading]) -> int | None:
-    """The number of the measurement that the others contradict, None where none stands out.
+def _suspects(problem: _Problem, x: Reals, readings: Sequence[Reading]) -> tuple[int, ...]:
+    """The number of the measurement that the others contradict, empty where none stands out; several numbers where nothing
+    tells which of them it is.
 
-    Only where at least two more than are needed agree can one be told from the rest.
+    Only where at least two more than are needed agree can one be told from the rest. Even then two measurements can't be
+    told apart if without both of them the box would not be settled: each then agrees with the rest if the other is gone.
     """
     spare = len(readings) - len(x)
     if spare < 2 or float(np.abs(problem.residuals(x, readings)).max()) < SURE_MM / 8:
-        return None
+        return ()
     left: list[tuple[float, int, float]] = []
     for k in range(len(readings)):
         others = [one for n, one in enumerate(readings) if n != k]
@@ -195,10 +207,18 @@ def _suspect(problem: _Problem, x: Reals, readings: Sequence[Reading]) -> int | 
         apart = abs(float(problem.residuals(y, [readings[k]])[0]))
         left.append((float((rest**2).sum()), k, apart))
     if not left:
-        return None
+        return ()
     least, number, apart = min(left)
     noise = math.sqrt(least / max(spare - 1, 1))
-    return number if apart > max(SURE_MM, SURE_TIMES * noise) else None
+    if apart <= max(SURE_MM, SURE_TIMES * noise):
+        return ()
+    rivals = [k for _, k, _ in left if k != number and _settle_only_together(problem, x, readings, (k, number))]
+    return tuple(sorted([number, *rivals]))
+
+
+def _settle_only_together(problem: _Problem, x: Reals, readings: Sequence[Reading], pair: tuple[int, int]) -> bool:
+    """Whether the box is open without both of two measurements."""
+    return open_directions(problem, x, [one for n, one in enumerate(readings) if n not in pair]) > 0
 
 
 # -------------------------------------------------------------------- in the pattern file
@@ -274,7 +294,12 @@ def _filled(table: CarcassTable, shape: Shape) -> CarcassTable:
 
 
 def warnings(residuals: Sequence[Residual], display: Display) -> list[Problem]:
-    """The likely misreading, by name."""
+    """The likely misreading, by name; or those among which it is."""
+    perhaps = [one for one in residuals if one.perhaps]
+    if perhaps:
+        names = listed([one.of for one in perhaps], "and")
+        what = f"{names} contradict one another, and nothing tells which is misread; measure them again"
+        return [Problem(perhaps[0].place, f"{what}, or something else that they would show in")]
     return [
         Problem(
             one.place,

@@ -134,3 +134,16 @@ def test_what_is_missing_is_asked_for_and_then_settles_all() -> None:
         all_: list[Reading] = [*readings, *(measured(of, OUTSIDE[of], true, 0.0) for of in asked)]
         found = solved(all_, problem.groups)
         assert _is_near(found, true, 1e-6), names
+
+
+def test_of_measurements_that_only_contradict_one_another_none_is_blamed() -> None:
+    """Bottom length, top length and the slope of the ends settle two figures: with any one of them gone the rest agree.
+    The top width is spare as well, but tells nothing of the ends."""
+    true = Shape(600.0, 300.0, 250.0, dict.fromkeys(WALLS, math.radians(6.0)))
+    some = ("bottom length", "bottom width", "height", "slope of sides", "slope of ends", "top length", "top width")
+    readings = [measured(of, OUTSIDE[of], true, INCH / 2 if of == "top length" else 0.0) for of in some]
+    found = solved(readings, names_alike(some))
+    assert not any(one.left_out for one in found.residuals)
+    assert {one.of for one in found.residuals if one.perhaps} == {"bottom length", "top length", "slope of ends"}
+    more = [*readings, measured("top diagonal", OUTSIDE["top diagonal"], true, 0.0)]
+    assert [one.of for one in solved(more, names_alike(some)).residuals if one.left_out] == ["top length"]
