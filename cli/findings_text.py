@@ -81,7 +81,13 @@ def _measured(job: Job) -> Iterator[str]:
     yield ""
     yield "The box that fits the measurements best:"
     rows = [
-        (one.of, one.written, _solved(one.of, one.solved, job.display), f"{round(one.residual, 1) + 0.0:+.1f} mm", _said(one))
+        (
+            one.of,
+            one.written,
+            _solved(one.of, one.solved, job.display),
+            f"{round(one.residual, 1) + 0.0:+.1f} mm",
+            _said(one),
+        )
         for one in carcass.residuals
     ]
     yield from report.table(("measure", "measured", "solved", "off by", ""), rows, right="lrrrl")

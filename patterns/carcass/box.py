@@ -92,7 +92,7 @@ class Box(Struct, frozen=True, dict=True):
     def _bottom(self, name: WallName, outside: Plane) -> Plane:
         """The edge that stands at z = 0: its outside arris is there, however it is cut."""
         bevel = self.bevels.get((name, "bottom"), "level")
-        if bevel == "level" or (isinstance(bevel, str) and bevel in WALLS):
+        if bevel == "level":
             return Plane(_DOWN, 0.0)
         along = common_direction(outside, Plane(UP, 0.0))
         at = meet(outside, Plane(UP, 0.0), Plane.through((0.0, 0.0, 0.0), along))

@@ -134,6 +134,10 @@ def bevels_of(
         where = named_place(inside(place, "bevels"), edge)
         if edge not in ("top", "bottom"):
             values.mistakes.broke(where, "a bevel is of the top or the bottom edge; the ends follow from the joints")
+        elif edge == "bottom" and isinstance(value, str) and value in walls:
+            values.mistakes.broke(
+                where, "only a top edge is cut in the plane of another wall's; all bottoms stand level"
+            )
         elif value in ("level", "square", "plumb") or (isinstance(value, str) and value in walls):
             found[edge] = value
         elif isinstance(value, str) and value.replace("_", "").isalpha() and value not in values.names:

@@ -16,6 +16,9 @@ from patterns.display import Display
 LEAST_MM = 1.0
 """An edge shorter than this is no edge that can be sawn."""
 
+LEAST_BELOW_MM = 0.05
+"""Walls that reach further than this into the floor rock on it."""
+
 
 def trouble(shape: Box | Vessel, display: Display) -> list[tuple[str, str]]:
     """What makes the carcass impossible: (the key that it is about, what is wrong and which limit would work)."""
@@ -23,6 +26,7 @@ def trouble(shape: Box | Vessel, display: Display) -> list[tuple[str, str]]:
     if not found and isinstance(shape, Box) and shape.hood is not None:
         found = [(f"hood, {key}", what) for key, what in hood_trouble(shape, shape.hood, display)]
     found = found or list(_steep_edges(shape))
+    found = found or list(_below_the_bottom(shape, display))
     if isinstance(shape, Box) and shape.hood is None:
         found = found or list(_apart_from_neighbours(shape, display))
     if found:
@@ -65,6 +69,23 @@ def _steep_edges(shape: Box | Vessel) -> Iterator[tuple[str, str]]:
                     f"the {edge} edge of the {name} would run almost along the face, {math.degrees(lean):.1f} degrees from "
                     f"square; {math.degrees(MOST_BEVEL):g} is the most, so say another bevel",
                 )
+
+
+def _below_the_bottom(shape: Box | Vessel, display: Display) -> Iterator[tuple[str, str]]:
+    """Walls that lean in and whose bottoms are not cut level: the inside arris would stand lower than the outside one."""
+    try:
+        boards = shape.boards[:1] if isinstance(shape, Vessel) else shape.boards
+    except ValueError:  # planes that do not meet are told by those who look for them
+        return
+    for board in boards:
+        below = -min(board.inside_corners[k][2] for k in (-1, 0))
+        if below > LEAST_BELOW_MM:
+            name = "stave" if isinstance(shape, Vessel) else board.name.replace("_", " ")
+            yield (
+                "panels",
+                f"the bottom edge of the {name}, as its bevel has it, would reach {display.amount(below)} below where the "
+                "walls stand, at the inside face; cut it level",
+            )
 
 
 def _apart_from_neighbours(box: Box, display: Display) -> Iterator[tuple[str, str]]:

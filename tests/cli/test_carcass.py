@@ -394,6 +394,14 @@ FREE = BOX.replace('corner_joint = "finger"\nfingers = { spacing = "1 1/2" }\n',
             + '[carcass.panels.head_board]\nbevels.top = "left_side"\n',
             "its own height is 3 in off that plane",
         ),
+        (
+            FREE.replace('"lean"', '"-10 deg"') + '[carcass.panels.sides]\nbevels.bottom = "square"\n',
+            "the bottom edge of the right side, as its bevel has it, would reach 1/8 in below",
+        ),
+        (
+            FREE + '[carcass.panels.ends]\nbevels.bottom = "left_side"\n',
+            "bevels.bottom: only a top edge is cut in the plane of another wall's",
+        ),
     ],
 )
 def test_what_would_be_passed_over_in_silence_is_told(
