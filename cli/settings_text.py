@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from cli import report
 from patterns.carcass.aids import BLOCK_LONG_MM, blocks_of
 from patterns.carcass.panel import EndJoint, Panel
-from patterns.carcass.settings import EdgeSetting, glue_lengths, most_needed, settings_of
+from patterns.carcass.settings import EdgeSetting, glue_lengths, most_needed, settings_of, wood_of
 from patterns.carcass.steps import lowered_edges, steps
 from patterns.display import ROUNDED
 from patterns.part import Part
@@ -48,7 +48,8 @@ def _report(job: Job) -> Iterator[str]:
     yield from report.paragraph(
         "Tilt is from square, the gauge from a square cut. Where the outside face is the short one, the cut leans in over "
         "the board when that face is up. Points are told of the outside face; what is a long point there is a short one on "
-        "the inside face, and the other way round."
+        "the inside face, and the other way round; ends are told in the order that one meets them going round the board "
+        "counter-clockwise, outside face up. Lengths are of straight edges, before curves, corners and cuts."
     )
     settings = [settings_of(part, job.shop.shop) for part in job.parts]
     for part, found in zip(job.parts, settings, strict=True):
@@ -67,6 +68,9 @@ def _part(part: Part, settings: Sequence[EdgeSetting], job: Job) -> Iterator[str
     thick = f", {display.both(spec.thickness.value)} thick" if spec.thickness is not None else ""
     stands = _stands(spec.panel)
     yield f"{part.name} (make {spec.quantity}){thick}{stands}"
+    if spec.panel is not None:
+        wide, high = wood_of(spec.panel.board)
+        yield f"of a board at least {display.at_least(wide)} by {display.at_least(high)}, both faces counted"
     rows = [(one.edge, _meets(one, spec.panel), _tilt(one), _gauge(one, job), _long(one)) for one in settings]
     yield from report.table(("edge", "meets", "blade tilt", "gauge or fence", "long face"), rows)
     yield ""

@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from cli import options
 from cli.request import Job
 from patterns.errors import PatternError, Problem
-from patterns.wording import quoted, rather
+from patterns.wording import listed, quoted, rather
 
 if TYPE_CHECKING:
     from patterns.routerguide import Template
@@ -78,7 +78,27 @@ def with_templates(job: Job, templates: Sequence[Template]) -> Job:
         found = result.template_warnings()
     except PatternError as error:
         raise PatternError(error.problems, job.source.name) from error
-    return replace(result, warnings=(*job.warnings, *found))
+    return replace(result, warnings=(*job.warnings, *_of_bevels(job, templates), *found))
+
+
+def _of_bevels(job: Job, templates: Sequence[Template]) -> list[Problem]:
+    """Of panels whose edges lean: a router cuts square to the face, and where the outside face is the short one it takes
+    wood that the inside face needs."""
+    names = [one.part for one in templates]
+    found = []
+    for part in job.parts:
+        panel = part.spec.panel
+        if part.spec.name not in names or panel is None:
+            continue
+        from patterns.carcass.settings import SQUARE  # late: few pieces have panels
+
+        board = panel.board
+        tilts = {side.edge: board.tilt_of(k) for k, side in enumerate(board.sides) if abs(board.tilt_of(k)) > SQUARE}
+        if tilts:
+            edges = listed(tilts, "and")
+            what = f"a router cuts square, and these edges lean: {edges}; saw them as the settings say, and rout the curves"
+            found.append(Problem(f"part {quoted(part.name)}, template", f"{what} alone"))
+    return found
 
 
 def _check_names(job: Job, names: Sequence[str]) -> None:

@@ -148,6 +148,13 @@ def _setting(part: Part, board: Board, number: int, shop: Shop) -> EdgeSetting:
     )
 
 
+def wood_of(board: Board) -> tuple[float, float]:
+    """Length and width (mm) of the wood that holds both faces, along and across the bottom edge of the drawing."""
+    points = [*board.outline, *board.inside_outline]
+    wide, high = (max(p[axis] for p in points) - min(p[axis] for p in points) for axis in (0, 1))
+    return wide, high
+
+
 class GlueLength(Struct, frozen=True):
     """A glue line's run through the wood: its length on either face (mm), and what its ends are on the outside one."""
 

@@ -425,3 +425,21 @@ def test_a_level_curve_leans_as_a_level_edge_does(curvewright: Command, tmp_path
         top = next(one for one in rows if one["part"] == "end board" and one["edge"] == "top")
         found.append((top["blade_tilt_deg"], top["long_face"], top["curved"]))
     assert found[0][:2] == found[1][:2] == (pytest.approx(-5.0), "outside") and found[1][2]
+
+
+def test_a_template_of_a_bevelled_panel_is_warned_of(curvewright: Command, box: Path, tmp_path: Path) -> None:
+    made = curvewright("sheets", box, "-o", tmp_path / "t.pdf", "--template", "side")
+    assert "a router cuts square, and these edges lean: bottom, right, top and left" in " ".join(made.err.split())
+
+
+def test_the_wood_that_a_panel_needs_holds_both_faces(curvewright: Command, tmp_path: Path) -> None:
+    """A butted stave is wider on the inside face: of a hexagon 10 in across its bottom is 0.72 in longer there."""
+    path = tmp_path / "tub.toml"
+    path.write_text(
+        'curvewright = 1\ntitle = "Tub"\nunits = "in"\n[carcass]\nkind = "staved"\nsides = 6\nacross = "10"\n'
+        'height = "8"\nsplay = "0"\nthickness = "5/8"\ncorner_joint = "butt"\n',
+        encoding="utf-8",
+    )
+    row = curvewright("settings", path, "--json").json["settings"][0]
+    assert row["length_inside_mm"] - row["length_outside_mm"] == pytest.approx(2 * 15.875 * math.tan(math.radians(30)))
+    assert "of a board at least 5 25/32 in by 8 in" in curvewright("settings", path).out
