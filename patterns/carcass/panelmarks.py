@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -9,6 +10,7 @@ import numpy as np
 from patterns.affine import Affine
 from patterns.blank import Edge
 from patterns.carcass.bevelmarks import draw_bevels
+from patterns.carcass.board import Board, Point
 from patterns.carcass.innerface import InnerFace, inner_face
 from patterns.carcass.panel import EndJoint, Panel
 from patterns.carcass.placepicture import draw_place
@@ -95,6 +97,38 @@ def draw_fingers(sketch: Sketch, shown: Shown, display: Display) -> None:
             sketch.label(f"fingers.{joint.edge}.words[{number}]", text, places, needed=False, height=height)
 
 
+def draw_rabbets(sketch: Sketch, shown: Shown, display: Display) -> None:
+    """The shoulder of each rabbet on the inside face, dashed as all that is behind, and its width and depth in words."""
+    part, panel = shown.part, shown.panel
+    board = panel.board
+    over = Affine.reflection_x(part.blank.middle_x) if panel.mirrored else Affine()
+    for joint in panel.joints:
+        edge = part.blank.edge(joint.edge)
+        run = shown.straight_run(edge) if edge is not None else None
+        if not joint.rabbet or edge is None or run is None:
+            continue
+        for piece in shown.of_strip(Curve.line(*(over.point(*end) for end in _shoulder(board, joint)))):
+            sketch.stroke(Role.HIDDEN, piece, f"rabbet.{joint.edge}")
+        size = f"{display.length(joint.rabbet_width)} wide, {display.length(joint.rabbet)} deep"
+        places = list(_along(edge, run, [joint.rabbet_width + more for more in (6.0, 10.0, 14.0)]))
+        text = f"rabbet in the inside face, {size}"
+        sketch.label(f"rabbet.{joint.edge}.words", text, places, needed=False, height=SMALL_MM)
+
+
+def _shoulder(board: Board, joint: EndJoint) -> list[Point]:
+    """The line beside an end's inside arris, as far from it as the rabbet is wide, from one neighbouring edge's to the
+    other's."""
+    number, count = board.number_of(joint.edge), len(board.sides)
+    corners = [board.inside_outline[(number + k) % count] for k in (-1, 0, 1, 2)]
+    a, b = np.array(corners[1]), np.array(corners[2])
+    inward = np.array([a[1] - b[1], b[0] - a[0]]) / math.dist(a, b)
+    ends = []
+    for start, far in ((a, np.array(corners[0])), (b, np.array(corners[3]))):
+        x, y = start + (far - start) * joint.rabbet_width / float(inward @ (far - start))
+        ends.append((float(x), float(y)))
+    return ends
+
+
 def finger_words(joint: EndJoint, display: Display) -> list[str]:
     """What stands beside the fingers of an end."""
     comb = joint.comb
@@ -125,6 +159,7 @@ def draw_panel(sketch: Sketch, shown: Shown, display: Display) -> None:
     if shown.strip is None:
         _draw_standing(sketch, shown.part, shown.panel)
     draw_fingers(sketch, shown, display)
+    draw_rabbets(sketch, shown, display)
 
 
 def draw_panel_sketches(sketch: Sketch, shown: Shown) -> None:

@@ -9,6 +9,8 @@ from typing import Any
 
 import pytest
 
+from cli import request
+
 Command = Callable[..., Any]
 
 DEMO = Path(__file__).resolve().parents[2] / "demo"
@@ -443,3 +445,17 @@ def test_the_wood_that_a_panel_needs_holds_both_faces(curvewright: Command, tmp_
     row = curvewright("settings", path, "--json").json["settings"][0]
     assert row["length_inside_mm"] - row["length_outside_mm"] == pytest.approx(2 * 15.875 * math.tan(math.radians(30)))
     assert "of a board at least 5 25/32 in by 8 in" in curvewright("settings", path).out
+
+
+def test_a_rabbet_is_drawn_where_the_neighbour_s_inside_face_meets_it(curvewright: Command, tmp_path: Path) -> None:
+    """At the bottom the inside face of an end is t / cos(splay) further in than its outside face, and so is the shoulder."""
+    path = tmp_path / "chest.toml"
+    path.write_text(FREE + 'corner_joint = "rabbet"\nrabbet = "1/4"\n', encoding="utf-8")
+    job = request.read(path, {}, None, [])
+    side = next(pattern for pattern in job.patterns if pattern.part == "side")
+    lines = {stroke.key: stroke.curve for stroke in side.strokes if stroke.key.startswith("rabbet.")}
+    thick = 0.75 * 25.4 / math.cos(math.radians(5.0))
+    for key, x in (("rabbet.left", thick), ("rabbet.right", 24 * 25.4 - thick)):
+        low = min((lines[key].start, lines[key].end), key=lambda point: point[1])
+        assert low[0] == pytest.approx(x, abs=1e-6)
+    assert [label.text for label in side.labels].count("rabbet in the inside face, 3/4 in wide, 1/4 in deep") == 2
