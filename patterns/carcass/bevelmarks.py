@@ -26,7 +26,7 @@ def draw_bevels(sketch: Sketch, shown: Shown) -> None:
     panel, blank = shown.panel, shown.part.blank
     tilts = [panel.board.tilt_of(number) for number in range(len(panel.board.sides))]
     if max(tilts) - min(tilts) < SQUARE and abs(tilts[0]) > SQUARE:
-        _draw_bevel(sketch, shown, blank.edges[0], tilts[0], "every edge: ")
+        any(_draw_bevel(sketch, shown, edge, tilts[0], "every edge: ") for edge in blank.edges)
         return
     for side, tilt in zip(panel.board.sides, tilts, strict=True):
         edge = blank.edge(side.edge)
@@ -34,10 +34,11 @@ def draw_bevels(sketch: Sketch, shown: Shown) -> None:
             _draw_bevel(sketch, shown, edge, tilt)
 
 
-def _draw_bevel(sketch: Sketch, shown: Shown, edge: Edge, tilt: float, lead: str = "") -> None:
+def _draw_bevel(sketch: Sketch, shown: Shown, edge: Edge, tilt: float, lead: str = "") -> bool:
+    """At an edge that is straight somewhere; returns whether there was room for the sketch, or at least for its words."""
     run = shown.straight_run(edge)
     if run is None:
-        return
+        return False
     degrees = f"{lead}{round(abs(math.degrees(tilt)), 1):g}° bevel, {'outside' if tilt > 0 else 'inside'} face short"
     out = (-edge.inward[0], -edge.inward[1])
     key = f"bevel.{edge.name}"
@@ -55,10 +56,12 @@ def _draw_bevel(sketch: Sketch, shown: Shown, edge: Edge, tilt: float, lead: str
             ):
                 _draw_section(sketch, at, out, tilt, key)
                 sketch.write(key, degrees, (words_at, angle), SMALL_MM)
-                return
+                return True
     middle = moved(edge.start, edge.direction, (run[0] + run[1]) / 2)
     places = [(moved(middle, edge.inward, depth), angle) for depth in (5.0, 9.5, 14.0, 20.0)]
+    before = len(sketch.labels)
     sketch.label(key, degrees, places, needed=False, height=SMALL_MM)
+    return len(sketch.labels) > before
 
 
 def _is_inside(shown: Shown, at: Point, words_at: Point, angle: float, width: float) -> bool:

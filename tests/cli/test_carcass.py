@@ -101,6 +101,8 @@ def test_every_panel_gets_a_pattern_and_sheets(curvewright: Command, tmp_path: P
     side = (tmp_path / "wren-cradle" / "side.svg").read_text(encoding="utf-8")
     assert 'id="hidden"' in side, "the inside face, where the top and bottom edges are bevelled"
     assert "first; edge at" in side and "8° bevel, inside face short" in side
+    base = (tmp_path / "heron-planter" / "base.svg").read_text(encoding="utf-8")
+    assert "every edge: 10° bevel, outside face short" in base
 
 
 def test_packet_compare_reprint_and_solve_take_a_carcass(curvewright: Command, box: Path, tmp_path: Path) -> None:
