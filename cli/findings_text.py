@@ -85,12 +85,18 @@ def _measured(job: Job) -> Iterator[str]:
             one.of,
             one.written,
             _solved(one.of, one.solved, job.display),
-            f"{round(one.residual, 1) + 0.0:+.1f} mm",
+            _off(one.residual, job.display),
             _said(one),
         )
         for one in carcass.residuals
     ]
     yield from report.table(("measure", "measured", "solved", "off by", ""), rows, right="lrrrl")
+
+
+def _off(mm: float, display: Display) -> str:
+    if display.units == "in":
+        return f"{round(mm / 25.4, 2) + 0.0:+.2f} in"
+    return f"{round(mm, 1) + 0.0:+.1f} mm"
 
 
 def _said(one: Residual) -> str:

@@ -23,9 +23,14 @@ CAUTIONS = (
     "blade's line; follow the saw's own manual, and have someone qualified show you what you have not done before.",
 )
 ON_EDGE = (
-    "On edge against a tall fence: screw a fence as high as the board to the saw's own, hold the board to it with a "
+    "Crosscut it first, square to the face, at the angle of the gauge that stands beside it; then lean it. On edge against "
+    "a tall fence: screw a fence as high as the board to the saw's own, hold the board to it with a "
     "feather board, keep the sharp edge upwards and away from the blade's line, and push with a block. If the board is "
     "too short or too narrow to stand safely, plane the bevel by hand."
+)
+LEVEL = (
+    "Its level curve is cut with the board held as it stands in the piece and the blade plumb: on the band-saw in a cradle, "
+    "or by hand. A tilted table makes one bevel all along, which is level only where the edge is."
 )
 WIDE = (
     "Too wide for the gauge: clamp a straight edge to the board and run the portable saw along it, the board on foam or "
@@ -80,6 +85,8 @@ def _part(part: Part, settings: Sequence[EdgeSetting], job: Job) -> Iterator[str
     ]
     head = ("length of", "outside face", "inside face", "on the outside", "by hand: on the face, across the edge")
     yield from report.table(head, rows, right="lrr")
+    if spec.panel is not None and any(cut == "level" for _, cut in spec.panel.curves):
+        yield from report.paragraph(LEVEL)
     for number, run in enumerate(glue_lengths(part)):
         yield from report.paragraph(
             f"glue line {number + 1}: {display.length(run.outside)} on the outside face ({run.points[0]} to "

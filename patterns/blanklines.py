@@ -63,9 +63,9 @@ def _along(curve: Curve, edge: Edge) -> tuple[float, float] | None:
     return (a, b) if max(abs(da), abs(db)) <= ON_EDGE_MM else None
 
 
-def board_ends(board: Board, blank: Blank, axis: int) -> list[BlankLine]:
+def board_ends(board: Board, room: tuple[float, float, float, float], axis: int) -> list[BlankLine]:
     """The ends of a board's blank, square to its straight edges, at which ``axis`` (0: x, 1: y) stays the same."""
-    low, high = blank.bounds[1 - axis], blank.bounds[3 - axis]
+    low, high = room[1 - axis], room[3 - axis]
     near, far = board.strip
     lines = []
     for number, at in enumerate((low, high)):

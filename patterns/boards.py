@@ -80,10 +80,10 @@ def boards_of(spec: PartSpec, blank: Blank, stretches: Sequence[Stretch], holes:
     boards: list[Board] = []
     by_key = {hole.key: hole for hole in holes}
     closed = [Stretch(hole.key, "", "cut", hole.curve, place=hole.spec.place) for hole in holes]
+    room = wood_bounds(spec, blank)
     for k in range(len(limits) - 1):
         strip = _Strip(axis, limits[k], limits[k + 1], (f"glue[{k - 1}]", f"glue[{k}]"))
-        low = max(strip.low, blank.bounds[axis])
-        high = min(strip.high, blank.bounds[axis + 2])
+        low, high = max(strip.low, room[axis]), min(strip.high, room[axis + 2])
         try:
             pieces = _pieces_of_wood(strip, stretches, closed, whole)
         except ValueError as error:
@@ -96,6 +96,21 @@ def boards_of(spec: PartSpec, blank: Blank, stretches: Sequence[Stretch], holes:
             own = tuple(by_key[hole.key] for hole in inner)
             boards.append(Board(len(boards) + 1, outline, tuple(loop), own, (low, high), glue))
     return tuple(boards)
+
+
+def wood_bounds(spec: PartSpec, blank: Blank) -> tuple[float, float, float, float]:
+    """(least x, least y, greatest x, greatest y) of the wood: of a panel both faces, since its edges lean."""
+    if spec.panel is None:
+        return blank.bounds
+    board = spec.panel.board
+    corners = (*board.outline, *board.inside_outline)
+    xs, ys = zip(*(_over(point, spec.panel.mirrored, blank) for point in corners), strict=True)
+    x0, y0, x1, y1 = blank.bounds
+    return min(x0, *xs), min(y0, *ys), max(x1, *xs), max(y1, *ys)
+
+
+def _over(point: tuple[float, float], mirrored: bool, blank: Blank) -> tuple[float, float]:
+    return (2.0 * blank.middle_x - point[0], point[1]) if mirrored else point
 
 
 def wood_before(

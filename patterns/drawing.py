@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from patterns.allowances import draw_allowances
 from patterns.biscuits import draw_biscuits
-from patterns.blank import Blank
 from patterns.blanklines import ON_EDGE_MM, blank_lines, board_ends, draw_blank, draw_blank_notes
+from patterns.boards import wood_bounds
 from patterns.curve import Curve
 from patterns.dimensions import draw_dimensions
 from patterns.display import Display
@@ -137,10 +137,11 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
     name = f"{part.name}, board {board.number} of {len(part.boards)}"
     axis = 0 if abs(math.cos(part.grain)) < 0.5 else 1
     sketch = Sketch()
-    wood = _wood(board, part.blank, axis)
+    room = wood_bounds(part.spec, part.blank)
+    wood = _wood(board, room, axis)
     shaped = [stretch for stretch in board.stretches if stretch.kind != "glue"]
     _draw_outline(sketch, board.stretches, board.holes)
-    lines = board_ends(board, part.blank, axis)
+    lines = board_ends(board, room, axis)
     draw_blank(sketch, lines)
     middle = mirror_line(board.outline, part.blank.middle_x)
     if middle is not None:
@@ -151,7 +152,7 @@ def _board(part: Part, board: Board, piece: Piece, slug: str, display: Display, 
     if panel is not None:
         panelmarks().draw_panel(sketch, panel, display)
     draw_biscuits(sketch, board.glue, part.spec)
-    draw_reference_edges(sketch, board, part.blank, axis, ticks)
+    draw_reference_edges(sketch, board, room, axis, ticks)
     for run in board.glue:
         side = 1 if run.start[axis] <= board.strip[0] + ON_EDGE_MM else -1
         draw_glue_edge_words(sketch, run, display, side if axis else -side)
@@ -213,9 +214,9 @@ def _draw_outline(sketch: Sketch, stretches: Sequence[Stretch], holes: Sequence[
         sketch.stroke(Role.CUT, hole.curve, hole.key)
 
 
-def _wood(board: Board, blank: Blank, axis: int) -> Outline:
+def _wood(board: Board, room: tuple[float, float, float, float], axis: int) -> Outline:
     """The straight board as it is before it is cut."""
-    low, high = blank.bounds[1 - axis], blank.bounds[3 - axis]
+    low, high = room[1 - axis], room[3 - axis]
     near, far = board.strip
     corners = [(low, near), (high, near), (high, far), (low, far)]
     return Outline(Curve.polyline([(a, b) if axis else (b, a) for a, b in corners], closed=True))

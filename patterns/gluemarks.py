@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from patterns.blank import Blank
 from patterns.display import Display
 from patterns.freespace import Point
 from patterns.pattern import Role
@@ -60,13 +59,15 @@ def _places(run: GlueRun, text: str, side: int) -> list[Place]:
     return places
 
 
-def draw_reference_edges(sketch: Sketch, board: Board, blank: Blank, axis: int, ticks: dict[float, float]) -> None:
-    """The board's two straight edges over the blank's whole length, each with its tick.
+def draw_reference_edges(
+    sketch: Sketch, board: Board, room: tuple[float, float, float, float], axis: int, ticks: dict[float, float]
+) -> None:
+    """The board's two straight edges over the whole length of its wood, each with its tick.
 
     ``axis`` is the coordinate that is the same all along them; ``ticks`` gives the place of the tick on each edge, the
     same for the two boards that meet there.
     """
-    low, high = blank.bounds[1 - axis], blank.bounds[3 - axis]
+    low, high = room[1 - axis], room[3 - axis]
     for number, level in enumerate(board.strip):
         key = f"reference[{number}]"
         for piece in _beyond(board, level, axis, low, high):

@@ -38,6 +38,11 @@ LEAST_SURE = 1e-5
 
 _USUAL_MM = 300.0
 
+LEAST_LEAN = 1e-3
+"""Walls that lean by less (tangent) may as well stand upright."""
+SAME_MM = 1e-6
+"""Measurements that agree within this are the same."""
+
 
 class Reading(Struct, frozen=True):
     """One measurement: what of, the figure that the rule showed (mm; of a slope the tangent times the height is), how it
@@ -62,6 +67,8 @@ class Residual(Struct, frozen=True):
     residual: float
     left_out: bool = False
     perhaps: bool = False
+    either_way: bool = False
+    """It tells how far walls lean, and nothing measured tells which way."""
 
 
 class Solved(Struct, frozen=True):
@@ -172,6 +179,7 @@ def solved(readings: Sequence[Reading], groups: tuple[tuple[WallName, ...], ...]
     shape = problem.shape(x)
     off = -problem.residuals(x, readings)
     values = problem.values(x, readings)
+    either_way = _either_way(problem, x, readings)
     told = tuple(
         Residual(
             one.of,
@@ -181,10 +189,24 @@ def solved(readings: Sequence[Reading], groups: tuple[tuple[WallName, ...], ...]
             float(off[k]),
             k == left_out,
             left_out is None and k in suspects,
+            k in either_way,
         )
         for k, one in enumerate(readings)
     )
     return Solved(shape, told)
+
+
+def _either_way(problem: _Problem, x: Reals, readings: Sequence[Reading]) -> set[int]:
+    """Which measurements tell how far walls lean where all of them would be the same if those leaned the other way."""
+    found: set[int] = set()
+    slopes = problem.slopes(x, readings)
+    for k in range(3, len(x)):
+        over = x.copy()
+        over[k] *= -1.0
+        apart = np.abs(problem.residuals(over, readings) - problem.residuals(x, readings)).max()
+        if abs(x[k]) > LEAST_LEAN and apart < SAME_MM:
+            found |= {j for j in range(len(readings)) if abs(slopes[j, k]) > LEAST_SURE}
+    return found
 
 
 def _suspects(problem: _Problem, x: Reals, readings: Sequence[Reading]) -> tuple[int, ...]:
@@ -227,7 +249,7 @@ def _settle_only_together(problem: _Problem, x: Reals, readings: Sequence[Readin
 def as_given(table: CarcassTable, values: Values) -> tuple[CarcassTable, tuple[Residual, ...]] | None:
     """The carcass with plan, height and splay as they follow from its measurements; None where they can't be used."""
     place = inside("carcass", "measured")
-    for key in ("plan", "height", "splay"):
+    for key in ("plan", "splay"):
         if getattr(table, key) is not None:
             values.mistakes.add(
                 inside("carcass", key), "follows from the measurements; leave it out, or add it to them"
@@ -287,7 +309,7 @@ def _filled(table: CarcassTable, shape: Shape) -> CarcassTable:
     return replace(
         table,
         plan=PlanTable(length=mm(shape.length), width=mm(shape.width), at="outside"),
-        height=mm(shape.height),
+        height=mm(shape.height) if table.height is None else table.height,
         splay=WallsTable(**splay),
         measured=None,
     )
@@ -300,6 +322,11 @@ def warnings(residuals: Sequence[Residual], display: Display) -> list[Problem]:
         names = listed([one.of for one in perhaps], "and")
         what = f"{names} contradict one another, and nothing tells which is misread; measure them again"
         return [Problem(perhaps[0].place, f"{what}, or something else that they would show in")]
+    either_way = [one for one in residuals if one.either_way]
+    if either_way:
+        names = listed([one.of for one in either_way], "and")
+        what = f"{names} would be the same if the walls leaned in; outward is taken; measure the top, too"
+        return [Problem(either_way[0].place, what)]
     return [
         Problem(
             one.place,

@@ -200,5 +200,9 @@ class CarcassTable(Table, frozen=True, kw_only=True):
     hood: Annotated[HoodTable | None, meaning("Box: a roof over the head end.")] = None
     measured: Annotated[
         list[MeasuredTable] | None,
-        meaning("Box: measurements, instead of plan, height and splay: as many as there are.", item="measurement"),
+        meaning(
+            "Box: measurements, instead of plan and splay: as many as there are. The height follows from them, too, unless "
+            "it is given because the walls are not all as high as where the top was measured.",
+            item="measurement",
+        ),
     ] = None

@@ -24,6 +24,7 @@ from patterns.carcass.soundness import trouble
 from patterns.carcass.spec import Carcass
 from patterns.carcass.vessel import Vessel
 from patterns.display import Display
+from patterns.partmodel import EdgeTable
 from patterns.piece import BlankSpec, Given, PartSpec
 from patterns.resolve_blank import CORNERS, SIDES
 from patterns.resolve_features import resolve_features
@@ -57,7 +58,7 @@ def carcass_of(table: CarcassTable, values: Values) -> tuple[Carcass, tuple[Part
     if layouts and not _fingers_fit(figures, layouts, values, display):
         return None
     base = base_of(figures)
-    groups = _groups(table, figures, layouts, base)
+    groups = _groups(table, figures, layouts, base, values)
     parts = [_part(group, table, figures, values) for group in groups]
     if values.mistakes.marks != before:
         return None
@@ -125,12 +126,14 @@ class _Group(Struct, frozen=True):
     opposite_hand: int = 0
 
 
-def _groups(table: CarcassTable, figures: Figures, layouts: Sequence[Layout], base: Board | None) -> list[_Group]:
+def _groups(
+    table: CarcassTable, figures: Figures, layouts: Sequence[Layout], base: Board | None, values: Values
+) -> list[_Group]:
     shape = figures.shape
     boards = shape.boards
     joints = [_joints(board, k, shape.walls, shape.joints, layouts) for k, board in enumerate(boards)]
     if isinstance(shape, Box):
-        found = [*_of_box(table, boards, joints), *_of_hood(shape.hood_boards)]
+        found = [*_of_box(table, boards, joints, values), *_of_hood(shape.hood_boards)]
     else:
         names = tuple(wall.name for wall in shape.walls)
         found = [_Group("stave", ("stave",), names, replace(boards[0], name="stave"), joints[0], len(boards))]
@@ -139,7 +142,32 @@ def _groups(table: CarcassTable, figures: Figures, layouts: Sequence[Layout], ba
     return found
 
 
-def _of_box(table: CarcassTable, boards: Sequence[Board], joints: Sequence[tuple[EndJoint, ...]]) -> list[_Group]:
+def _check_both(table: CarcassTable, values: Values) -> None:
+    """Tells what the file says of both sides at once where they are no mirror images: for one of them the stations would
+    be counted from the other end."""
+    said = table.panels.get("sides")
+    if said is None:
+        return
+    swept = [edge for edge, one in said.edges.items() if edge in ("left", "right") or _is_placed(one)]
+    placed = [key for key in ("hole", "cut", "corners", "mark") if getattr(said, key)]
+    for key in [*(f"edges.{edge}" for edge in swept), *placed]:
+        where = inside(named_place(inside(PLACE, "panels"), "sides"), key)
+        what = "the sides are no mirror images of each other, so this would come at different ends of them"
+        values.mistakes.add(where, f"{what}; describe left_side and right_side each by itself")
+
+
+def _is_placed(said: EdgeTable | list[EdgeTable]) -> bool:
+    """Whether an edge has a sweep, or a round-over between stations."""
+    if isinstance(said, list):
+        return True
+    ends = (said.from_, said.to, *((said.round_over.from_, said.round_over.to) if said.round_over else ()))
+    is_swept = said.arch or said.points or said.heights or said.measured
+    return bool(is_swept) or any(end is not None for end in ends)
+
+
+def _of_box(
+    table: CarcassTable, boards: Sequence[Board], joints: Sequence[tuple[EndJoint, ...]], values: Values
+) -> list[_Group]:
     by_name = dict(zip(WALLS, zip(boards, joints, strict=True), strict=True))
     found = []
     (left, _), (right, of_right) = by_name["left_side"], by_name["right_side"]
@@ -148,6 +176,7 @@ def _of_box(table: CarcassTable, boards: Sequence[Board], joints: Sequence[tuple
         found.append(_Group("side", ("sides",), ("right_side", "left_side"), right, of_right, 2, 1))
     else:
         found += [_single(name, "sides", by_name) for name in ("left_side", "right_side")]
+        _check_both(table, values)
     (foot, of_foot), (head, of_head) = by_name["foot_board"], by_name["head_board"]
     apart = {"foot_board", "head_board"} & set(table.panels)
     alike = _alike(foot.outline, head.outline) and _alike(foot.inside_outline, head.inside_outline)

@@ -461,3 +461,60 @@ def test_a_rabbet_is_drawn_where_the_neighbour_s_inside_face_meets_it(curvewrigh
         low = min((lines[key].start, lines[key].end), key=lambda point: point[1])
         assert low[0] == pytest.approx(x, abs=1e-6)
     assert [label.text for label in side.labels].count("rabbet in the inside face, 3/4 in wide, 1/4 in deep") == 2
+
+
+def test_what_is_said_of_both_sides_does_not_move_to_the_other_end(curvewright: Command, tmp_path: Path) -> None:
+    """Sides that lean alike are mirror images, and a hole under ``sides`` is at the same end of both; sides that lean
+    differently are two drawings, each from its own left."""
+    path = tmp_path / "chest.toml"
+    hole = '[carcass.panels.sides]\nhole = [{ circle = "2", at = ["5", "5"] }]\n'
+    alike = BOX.replace('sides = "lean"', 'left_side = "8 deg", right_side = "lean"') + hole
+    path.write_text(alike, encoding="utf-8")
+    assert curvewright("check", path, "--size", "lean=8 deg").status == 0
+    refused = curvewright("check", path, "--size", "lean=9 deg")
+    assert refused.status == 1 and "describe left_side and right_side each by itself" in refused.err
+
+
+def test_a_board_that_is_cut_before_glue_has_wood_for_its_bevel(curvewright: Command, tmp_path: Path) -> None:
+    """At 20 degrees 3/4 in of thickness takes 0.273 in more below the outside arris of the bottom, and its straight edge is
+    drawn there."""
+    path = tmp_path / "chest.toml"
+    text = BOX.replace('"lean"', '"20 deg"') + '[carcass.panels.sides]\nglue_lines = ["4"]\nshape = "before glue"\n'
+    path.write_text(text, encoding="utf-8")
+    job = request.read(path, {}, None)
+    side = next(part for part in job.parts if part.name == "side")
+    low, _ = side.boards[0].strip
+    assert low == pytest.approx(-0.75 * 25.4 * math.tan(math.radians(20.0)), abs=1e-6)
+    first = next(pattern for pattern in job.patterns if "board 1" in pattern.name)
+    below = [s.curve for s in first.strokes if s.key == "reference[0]" and abs(s.curve.start[1] - low) < 1e-6]
+    assert below and sum(curve.length for curve in below) > 500.0
+
+
+def test_slants_alone_do_not_tell_which_way_a_wall_leans(curvewright: Command, tmp_path: Path) -> None:
+    path = tmp_path / "measured.toml"
+    readings = ("bottom length", "24"), ("bottom width", "12"), ("height", "10"), ("slant of sides", "10 1/8")
+    rows = ", ".join(f'{{ of = "{of}", value = "{value}" }}' for of, value in (*readings, ("slant of ends", "10 1/16")))
+    text = f'curvewright = 1\ntitle = "Old box"\nunits = "in"\n[carcass]\nthickness = "5/8"\nmeasured = [{rows}]\n'
+    path.write_text(text, encoding="utf-8")
+    said = " ".join(curvewright("check", path).out.split())
+    assert "would be the same if the walls leaned in; outward is taken; measure the top, too" in said
+    path.write_text(text.replace('"slant of ends", value', '"top width", value = "15"}, {of = "slant of ends", value'))
+    said = " ".join(curvewright("check", path).out.split())
+    assert "slant of ends would be the same" in said and "slant of sides and" not in said
+
+
+def test_a_measured_box_may_have_boards_of_its_own_heights(curvewright: Command, tmp_path: Path) -> None:
+    """The top was measured at 10 in, where the sides end; the head board goes on."""
+    path = tmp_path / "measured.toml"
+    rows = (
+        '{ of = "bottom length", value = "24" }, { of = "bottom width", value = "12" }, { of = "height", value = "10" }'
+    )
+    tops = '{ of = "top length", value = "26" }, { of = "top width", value = "15" }'
+    text = (
+        f'curvewright = 1\ntitle = "Old box"\nunits = "in"\n[carcass]\nthickness = "5/8"\nmeasured = [{rows}, {tops}]\n'
+    )
+    path.write_text(text + 'height = { sides = "10", head_board = "14" }\n', encoding="utf-8")
+    job = request.read(path, {}, None)
+    box = job.piece.carcass.shape
+    assert box.heights["head_board"] == pytest.approx((14 * 25.4, 14 * 25.4))
+    assert math.tan(box.splays["left_side"]) == pytest.approx(0.15)
